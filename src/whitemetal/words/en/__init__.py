@@ -1,0 +1,16 @@
+"""English."""
+
+from __future__ import annotations
+
+from whitemetal.words.en import card, caution, ledger, sheet, terminal, verdict, web, wire
+
+ROOMS: dict[str, dict[str, str]] = {
+    "card": card.MESSAGES,
+    "caution": caution.MESSAGES,
+    "ledger": ledger.MESSAGES,
+    "sheet": sheet.MESSAGES,
+    "terminal": terminal.MESSAGES,
+    "verdict": verdict.MESSAGES,
+    "web": web.MESSAGES,
+    "wire": wire.MESSAGES,
+}
