@@ -1,0 +1,24 @@
+"""Which methods there are. A new method is one file and one line in ``METHODS``."""
+
+from __future__ import annotations
+
+from whitemetal.errors import InputError, Problem
+from whitemetal.gauging.contract import Method
+from whitemetal.gauging.wire import WIRE
+
+METHODS: dict[str, Method] = {WIRE.key: WIRE}
+
+
+def register(method: Method) -> None:
+    """Add a method from outside the package (a plug-in or a test). Raises ValueError on a taken key."""
+    if method.key in METHODS:
+        raise ValueError(f"there is already a method called {method.key}")
+    METHODS[method.key] = method
+
+
+def method_named(key: str) -> Method:
+    """The method called ``key``. Raises InputError when there is none."""
+    try:
+        return METHODS[key]
+    except KeyError:
+        raise InputError(Problem("method", key, f"one of {', '.join(METHODS)}")) from None

@@ -1,0 +1,265 @@
+"""From readings to the clearance: observations, fit, places, doubts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from whitemetal.card import Card
+from whitemetal.gauging.contract import (
+    Assumed,
+    Facts,
+    Finding,
+    Fitted,
+    Named,
+    Place,
+    PlaceResult,
+    Reading,
+    Result,
+)  # fmt: skip
+from whitemetal.gauging.wire import doubts, squeeze
+from whitemetal.gauging.wire.facts import Gauge, assumed_mpe, gauge, joint_at_closing, joint_at_squeeze
+from whitemetal.gauging.wire.influences import DEFAULTS, REPEATING_SHRINKS
+from whitemetal.gauging.wire.layout import STEEPEST
+from whitemetal.gauging.wire.model import WRONG_FOR, design, shape_factor, unknowns
+from whitemetal.gauging.wire.observe import Observation, observations
+from whitemetal.quantity import (
+    Influence,
+    LinearFit,
+    Quantity,
+    combine,
+    covariance_matrix,
+    fit_general,
+)  # fmt: skip
+from whitemetal.words import say
+
+SCATTER_CHANCE = 0.01
+"""Below this chance the residuals are taken to show an error that the budget does not know."""
+
+
+@dataclass(frozen=True)
+class Solved:
+    """The fit and its unknowns as quantities, by name."""
+
+    fit: LinearFit
+    unknown: dict[str, Quantity]
+
+
+def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tuple[Reading, ...]) -> Result:
+    """The oil clearance from soft-wire readings; diametral, SI.
+
+    Readings that cannot be used are set aside and named in the findings, never dropped silently.
+    A bore for which the method is wrong gives a result without a value and a *refused* finding.
+    """
+    refused = profile_gate(card)
+    if refused is not None:
+        return Result(None, findings=(refused,))
+    by_label = {place.label: place for place in places}
+    aside = list(_set_aside(card, by_label, readings))
+    bad = {(finding.place, finding.code) for finding in aside}
+    usable = tuple(r for r in readings if not any(place == r.place for place, _ in bad) and r.value > 0.0)
+    findings = [*_doubts_before(card, facts, readings), *aside]
+    if not usable:
+        findings.append(Finding("wire.no_readings", "hold", say("wire.no_readings")))
+        return Result(None, findings=tuple(findings), assumed=_assumed(card, facts, readings))
+    observed = observations(card, by_label, facts, usable)
+    solved = solve(card, observed)
+    observed, solved, scattered = _widen(card, observed, solved)
+    results = _places(card, observed, solved)
+    findings += [*scattered, *doubts.after_fit(card, observed, solved.unknown, results)]
+    return Result(
+        overall=solved.unknown["mean"],
+        places=results,
+        covariance=covariance_matrix([result.value for result in results]),
+        named=_named(card, solved),
+        fit=_fitted(observed, solved.fit),
+        findings=tuple(findings),
+        shrinking=_shrinking(results),
+        unknown=doubts.unknown(observed, solved.unknown, solved.fit.dof),
+        assumed=_assumed(card, facts, readings),
+    )
+
+
+def profile_gate(card: Card) -> Finding | None:
+    """A *refused* finding when the wire method is wrong for this bore."""
+    profile = card.bearing.profile
+    if profile not in WRONG_FOR:
+        return None
+    return Finding(
+        "wire.refused", "refused", say("wire.refused", profile=_named_bore(profile), why=WRONG_FOR[profile]),
+        "derived from geometry",
+    )  # fmt: skip
+
+
+def _named_bore(profile: str) -> str:
+    return {
+        "tilting pad": "tilting pads",
+        "pressure dam": "a pressure dam",
+        "multi-lobe": "several lobes",
+    }.get(profile, profile)
+
+
+def solve(card: Card, observed: Sequence[Observation]) -> Solved:
+    """Generalized least squares of what the layout can identify."""
+    axial = np.array([o.place.axial for o in observed])
+    angle = np.array([o.place.angle for o in observed])
+    names = unknowns(card, axial, angle)
+    quantities = [o.corrected for o in observed]
+    y = np.array([q.value for q in quantities])
+    fit = fit_general(design(card, names, axial, angle), y, covariance_matrix(quantities))
+    return Solved(fit, {name: combine(list(fit.operator[k]), quantities) for k, name in enumerate(names)})
+
+
+def _widen(
+    card: Card, observed: tuple[Observation, ...], solved: Solved
+) -> tuple[tuple[Observation, ...], Solved, list[Finding]]:
+    """Where the residuals are larger than the budget explains, add the unexplained scatter to it."""
+    fit = solved.fit
+    if fit.dof < 1 or fit.chi_probability >= SCATTER_CHANCE:
+        return observed, solved, []
+    ratio = fit.residual_sd
+    extra = math.sqrt(ratio**2 - 1.0)
+    wider = tuple(replace(o, corrected=_with_scatter(o, extra, float(fit.dof))) for o in observed)
+    worst = observed[int(np.argmax(np.abs(fit.standardized)))]
+    text = say(
+        "wire.scatter", ratio=ratio, worst=worst.place.label, percent=f"{100 * fit.chi_probability:.2g} %"
+    )
+    finding = Finding("wire.scatter", "warning", text, say("wire.scatter_source"), worst.place.label)
+    return wider, Solved(fit, solve(card, wider).unknown), [finding]
+
+
+def _with_scatter(observation: Observation, extra: float, dof: float) -> Quantity:
+    influence = Influence(
+        f"wire.scatter.{observation.squeeze}.{observation.place.label}", say("wire.scatter_influence"),
+        extra * observation.own_u, dof, "student", say("wire.scatter_source"), "scatter",
+    )  # fmt: skip
+    return observation.corrected + Quantity.of(0.0, influence)
+
+
+def _places(card: Card, observed: Sequence[Observation], solved: Solved) -> tuple[PlaceResult, ...]:
+    """Angle-corrected diametral clearance at each place, its squeezes averaged."""
+    grouped: dict[str, list[int]] = {}
+    for i, observation in enumerate(observed):
+        grouped.setdefault(observation.place.label, []).append(i)
+    results = []
+    for members in grouped.values():
+        place = observed[members[0]].place
+        factor = shape_factor(card.bearing, place.angle) * len(members)
+        value = combine([1.0 / factor] * len(members), [observed[i].corrected for i in members])
+        worst = max(members, key=lambda i: abs(solved.fit.standardized[i]))
+        results.append(
+            PlaceResult(
+                place, value, float(np.mean([observed[i].reading for i in members])),
+                sum(observed[i].count for i in members), len(members),
+                float(np.mean([solved.fit.residuals[i] for i in members])), float(solved.fit.standardized[worst]),
+            )
+        )  # fmt: skip
+    return tuple(results)
+
+
+def _named(card: Card, solved: Solved) -> tuple[Named, ...]:
+    first, last = card.bearing.ends
+    found = []
+    if "end_to_end" in solved.unknown:
+        change = solved.unknown["end_to_end"]
+        found.append(Named("end_to_end", say("wire.end_to_end", first=first, last=last), change))
+        found.append(Named("taper", say("wire.taper"), change * (1.0 / card.bearing.length), "slope"))
+    if "sideways" in solved.unknown:
+        note = say("wire.sideways_note")
+        found.append(Named("sideways", say("wire.sideways_label"), solved.unknown["sideways"], note=note))
+    if card.bearing.profile == "lemon" and card.bearing.side_to_top:
+        side = solved.unknown["mean"] * card.bearing.side_to_top
+        found.append(
+            Named("side_clearance", say("wire.side_clearance"), side, note=say("wire.top_clearance_note"))
+        )
+    return tuple(found)
+
+
+def _fitted(observed: Sequence[Observation], fit: LinearFit) -> Fitted | None:
+    if fit.dof < 1:
+        return None
+    worst = int(np.argmax(np.abs(fit.standardized)))
+    return Fitted(
+        fit.chi_square, fit.dof, fit.chi_probability, observed[worst].place.label,
+        float(fit.standardized[worst]), fit.residual_sd,
+    )  # fmt: skip
+
+
+def _shrinking(results: Sequence[PlaceResult]) -> float:
+    """Share of the variance of the widest place that repeating the whole squeeze would shrink."""
+    widest = max((result.value for result in results), key=lambda value: value.u)
+    shrinks = {key for key, default in DEFAULTS.items() if default.scope in REPEATING_SHRINKS}
+    shrinks |= {"reading", "joint_wires", "scatter"}
+    part = math.fsum(c * c for influence, c in widest.parts.items() if influence.family in shrinks)
+    return part / widest.variance if widest.variance else 0.0
+
+
+def _set_aside(card: Card, by_label: dict[str, Place], readings: Sequence[Reading]) -> list[Finding]:
+    found = []
+    no_shape = card.bearing.profile == "lemon" and not card.bearing.side_to_top
+    for label in dict.fromkeys(reading.place for reading in readings):
+        place = by_label.get(label)
+        if place is None:
+            found.append(_aside("unknown_place", "hold", label))
+        elif abs(place.angle) > STEEPEST * (1 + 1e-6):
+            found.append(_aside("beyond_30", "warning", label, angle=math.degrees(abs(place.angle))))
+        elif no_shape and abs(place.angle) > math.radians(2.0):
+            found.append(_aside("lemon_off_top", "warning", label))
+    return found
+
+
+def _aside(code: str, severity: str, label: str, **values: object) -> Finding:
+    text = say(f"wire.{code}", place_name=label, **values)
+    return Finding(f"wire.{code}", severity, text, "common practice", label)  # type: ignore[arg-type]
+
+
+def _gauges(facts: Facts, readings: Sequence[Reading]) -> list[Gauge]:
+    return [gauge(facts, name) for name in dict.fromkeys(reading.instrument for reading in readings)]
+
+
+def _doubts_before(card: Card, facts: Facts, readings: Sequence[Reading]) -> list[Finding]:
+    squeezes = sorted({reading.squeeze for reading in readings}) or [1]
+    found = [
+        *squeeze.housekeeping(facts),
+        *squeeze.tightening(card, facts, squeezes),
+        *squeeze.joint(card, facts, squeezes),
+        *squeeze.warmth(facts),
+    ]
+    for one in _gauges(facts, readings):
+        found += squeeze.instrument(card, facts, one)
+    return [*found, *squeeze.flattening(card, facts, readings)]
+
+
+def _assumed(card: Card, facts: Facts, readings: Sequence[Reading]) -> tuple[Assumed, ...]:
+    """Every default that the result rests on."""
+    found = [
+        Assumed(d.key, d.label, _default_text(d.value, d.unit), d.source)
+        for d in DEFAULTS.values()
+        if d.key not in card.uncertainty
+    ]
+    for one in _gauges(facts, readings):
+        if f"instrument.{one.name}.mpe" not in facts:
+            found.append(assumed_mpe(one))
+    for number in sorted({reading.squeeze for reading in readings}):
+        gap = joint_at_squeeze(card, facts, number)
+        if not gap.known:
+            label = say("wire.joint_label", squeeze=number)
+            found.append(Assumed("joint", label, gap.filling, say("wire.joint_as_card")))
+    closing = joint_at_closing(card, facts)
+    if not closing.known:
+        label, source = say("wire.closing_label"), say("wire.joint_as_card")
+        found.append(Assumed("final_joint", label, closing.filling, source))
+    return tuple(found)
+
+
+def _default_text(value: float, unit: str) -> str:
+    return (
+        f"{value * 1e6:g} µm"
+        if unit == "m" and value < 1e-3
+        else f"{value * 1e3:g} mm"
+        if unit == "m"
+        else f"{value:g} {unit}"
+    )
