@@ -1,0 +1,1 @@
+"""A job: entries fold to a state, a state is judged."""

@@ -1,0 +1,120 @@
+"""An entry: one fact, written once, chained to its device's one before.
+
+Canonical form: RFC 8785 (JSON Canonicalization Scheme) of the entry without its digest, UTF-8, every
+text in Unicode NFC. Digest: SHA-256 of that, in hexadecimal. Bodies hold texts, whole numbers, lists
+and objects; never a float (SI values are computed on reading). The format is frozen in
+``tests/golden/entries-v1.jsonl``.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import rfc8785
+
+from whitemetal.errors import InputError, Problem
+
+GENESIS = ""
+"""``prev`` of the first entry of a device in a book."""
+
+LARGEST_WHOLE = 2**53 - 1
+
+
+@dataclass(frozen=True)
+class Entry:
+    """id: 128 random bits in base32, made where the entry was written. book: the job, bearing, machine or
+    plant it belongs to. kind: with its version, e.g. "reading/1". device, seq, prev: the writing device's own
+    chain in this book. after: digests of the other devices' heads the writer had seen, sorted.
+    at: UTC, RFC 3339 with milliseconds and Z. offset: the device's offset from UTC in minutes.
+    by: {"name": ..., "id": ... (optional)}. body: the fact. digest: SHA-256 of the canonical form."""
+
+    id: str
+    book: str
+    kind: str
+    device: str
+    seq: int
+    prev: str
+    after: tuple[str, ...]
+    at: str
+    offset: int
+    by: Mapping[str, str]
+    body: Mapping[str, Any]
+    digest: str
+
+
+def make(
+    *,
+    id: str,
+    book: str,
+    kind: str,
+    device: str,
+    seq: int,
+    prev: str,
+    after: Iterable[str],
+    at: str,
+    offset: int,
+    by: Mapping[str, str],
+    body: Mapping[str, Any],
+) -> Entry:
+    """A new entry, its texts in NFC and its digest computed. Raises InputError on a float in the body."""
+    draft = Entry(
+        id, book, kind, device, seq, prev, tuple(sorted(after)), at, offset, _plain(by), _plain(body), ""
+    )
+    return _with_digest(draft)
+
+
+def content(entry: Entry) -> dict[str, Any]:
+    """The entry's content as plain JSON values, without the digest."""
+    return {
+        "id": entry.id, "book": entry.book, "kind": entry.kind, "device": entry.device, "seq": entry.seq,
+        "prev": entry.prev, "after": list(entry.after), "at": entry.at, "offset": entry.offset,
+        "by": dict(entry.by), "body": dict(entry.body),
+    }  # fmt: skip
+
+
+def canonical(entry: Entry) -> bytes:
+    """The entry's canonical form (RFC 8785)."""
+    return rfc8785.dumps(content(entry))
+
+
+def digest_of(entry: Entry) -> str:
+    """SHA-256 of the canonical form, hexadecimal."""
+    return hashlib.sha256(canonical(entry)).hexdigest()
+
+
+def from_json(value: Mapping[str, Any]) -> Entry:
+    """An entry from its JSON object, digest as stored (not verified here)."""
+    return Entry(
+        value["id"], value["book"], value["kind"], value["device"], value["seq"], value["prev"],
+        tuple(value["after"]), value["at"], value["offset"], value["by"], value["body"], value["digest"],
+    )  # fmt: skip
+
+
+def book_digest(heads: Iterable[str]) -> str:
+    """Digest of a book: SHA-256 over the sorted digests of its devices' heads, one a line."""
+    return hashlib.sha256("\n".join(sorted(heads)).encode()).hexdigest()
+
+
+def _with_digest(draft: Entry) -> Entry:
+    return Entry(**{**draft.__dict__, "digest": digest_of(draft)})
+
+
+def _plain(value: Any) -> Any:
+    """The value with texts in NFC. Raises InputError on anything but text, whole number, list, object."""
+    if isinstance(value, str):
+        return unicodedata.normalize("NFC", value)
+    if isinstance(value, Mapping):
+        return {_plain(key): _plain(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(inner) for inner in value]
+    if isinstance(value, bool) or value is None:
+        return value
+    if isinstance(value, int) and abs(value) <= LARGEST_WHOLE:
+        return value
+    raise InputError(
+        Problem("entry body", repr(value), "texts and whole numbers only; a float loses what was typed")
+    )

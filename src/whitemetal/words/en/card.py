@@ -1,0 +1,3 @@
+"""Sentences of the room "card"."""
+
+MESSAGES: dict[str, str] = {}

@@ -1,0 +1,3 @@
+"""Sentences of the room "caution"."""
+
+MESSAGES: dict[str, str] = {}

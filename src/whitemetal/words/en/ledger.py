@@ -1,0 +1,3 @@
+"""Sentences of the room "ledger"."""
+
+MESSAGES: dict[str, str] = {}

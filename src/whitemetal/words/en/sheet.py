@@ -1,0 +1,3 @@
+"""Sentences of the room "sheet"."""
+
+MESSAGES: dict[str, str] = {}

@@ -1,0 +1,3 @@
+"""Sentences of the room "terminal"."""
+
+MESSAGES: dict[str, str] = {}

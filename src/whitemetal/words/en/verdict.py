@@ -1,0 +1,3 @@
+"""Sentences of the room "verdict"."""
+
+MESSAGES: dict[str, str] = {}

@@ -1,0 +1,3 @@
+"""Sentences of the room "web"."""
+
+MESSAGES: dict[str, str] = {}
