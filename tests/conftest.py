@@ -1,0 +1,77 @@
+"""What every test may lean on: the browser, the database server, and a loud word when one is missing.
+
+A test that needs a thing from outside Python carries its marker (``browser``, ``postgres``). Where the thing
+is missing the test is skipped and the end of the run says so in capitals; with ``REQUIRE_BROWSER=1`` or
+``REQUIRE_POSTGRES=1`` in the environment it fails instead.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tools import find_browser
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+pytest_plugins = ["pytester"]
+
+
+def find_postgres() -> str | None:
+    """Folder with the newest PostgreSQL server's programs, or None."""
+    folders = sorted(Path("/usr/lib/postgresql").glob("*/bin"), key=lambda folder: int(folder.parent.name))
+    return str(folders[-1]) if folders else None
+
+
+NEEDS: dict[str, tuple[str, Callable[[], str | None]]] = {
+    "browser": ("REQUIRE_BROWSER", find_browser.find),
+    "postgres": ("REQUIRE_POSTGRES", find_postgres),
+}
+"""Marker: the variable that makes its absence a failure, and how the thing is found."""
+
+WITHOUT_SCREEN = (
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-dev-shm-usage",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Skip, or fail, a test whose thing from outside is missing."""
+    for marker, (variable, find) in NEEDS.items():
+        if item.get_closest_marker(marker) is None or find() is not None:
+            continue
+        if os.environ.get(variable) == "1":
+            pytest.fail(f"{variable}=1, but there is no {marker} here", pytrace=False)
+        item.config.stash.setdefault(MISSING, []).append(marker)
+        pytest.skip(f"there is no {marker} here")
+
+
+MISSING: pytest.StashKey[list[str]] = pytest.StashKey()
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say loudly which tests nobody ran."""
+    missing = terminalreporter.config.stash.get(MISSING, [])
+    for marker in sorted(set(missing)):
+        count, name = missing.count(marker), marker.upper()
+        line = f"NOT TESTED: {count} {name} TEST{'S' * (count > 1)} SKIPPED, THERE IS NO {name} HERE"
+        terminalreporter.write_sep("!", line, red=True, bold=True)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """A headless chromium, one a module; the test carries ``@pytest.mark.browser``."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(
+            executable_path=find_browser.find(), chromium_sandbox=False, args=list(WITHOUT_SCREEN)
+        )
+        yield opened
+        opened.close()
