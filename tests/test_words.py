@@ -1,0 +1,157 @@
+"""Every sentence the program says exists, is used, and gets the values it has places for."""
+
+from __future__ import annotations
+
+import ast
+import re
+import string
+from collections.abc import Iterator
+from functools import cache
+
+from tools import source
+from whitemetal.words.en import ROOMS
+
+MESSAGES = {f"{room}.{name}": text for room, said in ROOMS.items() for name, text in said.items()}
+NAMED = re.compile(rf"(?:{'|'.join(ROOMS)})\.\w*")
+PAGES = ("*.html", "*.svg", "*.js", "*.typ")
+
+
+@cache
+def speaking() -> tuple[str, ...]:
+    """Modules that may say something: all but the sentences themselves."""
+    return tuple(name for name in source.modules() if not name.startswith("whitemetal.words.en"))
+
+
+@cache
+def page_texts() -> dict[str, str]:
+    """Text of every template and script, by its path."""
+    found = (path for kind in PAGES for path in (source.SOURCE / source.PACKAGE).rglob(kind))
+    return {str(path.relative_to(source.SOURCE)): path.read_text(encoding="utf-8") for path in found}
+
+
+@cache
+def literals() -> set[str]:
+    """Every quoted text in the product's source and pages."""
+    found = {text for page in page_texts().values() for text in re.findall(r"""["']([^"'\n]+)["']""", page)}
+    for name in speaking():
+        nodes = ast.walk(source.tree(name))
+        found |= {
+            node.value for node in nodes if isinstance(node, ast.Constant) and isinstance(node.value, str)
+        }
+    return found
+
+
+@cache
+def patterns() -> dict[re.Pattern[str], str]:
+    """Names of messages put together at run time, e.g. ``f"wire.{code}"``, and where."""
+    found = {}
+    for name in speaking():
+        for node in ast.walk(source.tree(name)):
+            text = _pattern(node)
+            if text is not None:
+                found[re.compile(text)] = name
+    for name, page in page_texts().items():
+        for start in re.findall(rf"""["']({NAMED.pattern})["']\s*~""", page):
+            found[re.compile(re.escape(start) + "(.+)")] = name
+    return found
+
+
+def _pattern(node: ast.AST) -> str | None:
+    """The regular expression of an f-string that begins like a message's name; None of anything else."""
+    if not isinstance(node, ast.JoinedStr) or not isinstance(node.values[0], ast.Constant):
+        return None
+    if NAMED.match(str(node.values[0].value)) is None:
+        return None
+    parts = [re.escape(str(p.value)) if isinstance(p, ast.Constant) else "(.+)" for p in node.values]
+    return "".join(parts)
+
+
+def said() -> Iterator[tuple[str, str, ast.Call]]:
+    """Every call of ``say`` with a message named in full, and every call of a function that puts one of its
+    own parameters into a message's name: (where, message, call)."""
+    for module in speaking():
+        wrappers = dict(_wrappers(source.tree(module)))
+        for node in ast.walk(source.tree(module)):
+            if not isinstance(node, ast.Call) or not node.args or not isinstance(node.func, ast.Name):
+                continue
+            name = node.func.id
+            if name == "say":
+                yield from _literal(module, node, 0, "{}")
+            elif name in wrappers:
+                yield from _literal(module, node, *wrappers[name])
+
+
+def _literal(module: str, call: ast.Call, index: int, shape: str) -> Iterator[tuple[str, str, ast.Call]]:
+    given = call.args[index] if index < len(call.args) else None
+    if isinstance(given, ast.Constant) and isinstance(given.value, str):
+        yield f"{module}:{call.lineno}", shape.format(given.value), call
+
+
+def _wrappers(tree: ast.Module) -> Iterator[tuple[str, tuple[int, str]]]:
+    for function in ast.walk(tree):
+        if not isinstance(function, ast.FunctionDef):
+            continue
+        names = [argument.arg for argument in function.args.args]
+        for node in ast.walk(function):
+            if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "say"):
+                continue
+            name = node.args[0]
+            if _pattern(name) is None or not isinstance(name, ast.JoinedStr):
+                continue
+            holes = [part.value for part in name.values if isinstance(part, ast.FormattedValue)]
+            if len(holes) == 1 and isinstance(holes[0], ast.Name) and holes[0].id in names:
+                shape = "".join(str(p.value) if isinstance(p, ast.Constant) else "{}" for p in name.values)
+                yield function.name, (names.index(holes[0].id), shape)
+
+
+def places(text: str) -> set[str]:
+    """Names of the placeholders of a message."""
+    return {name.split(".")[0].split("[")[0] for _, name, _, _ in string.Formatter().parse(text) if name}
+
+
+def test_every_message_said_exists() -> None:
+    assert [f"{where} says {name}" for where, name, _ in said() if name not in MESSAGES] == []
+
+
+def test_every_message_named_on_a_page_exists() -> None:
+    unknown = []
+    for path, page in page_texts().items():
+        names = re.findall(rf"""\bsay\(\s*["']({NAMED.pattern})["']\s*[,)]""", page)
+        unknown += [f"{path} says {name}" for name in names if name not in MESSAGES]
+    assert unknown == []
+
+
+def test_every_name_put_together_can_be_a_message() -> None:
+    lost = [f"{where}: {p.pattern}" for p, where in patterns().items() if not any(map(p.fullmatch, MESSAGES))]
+    assert lost == []
+
+
+def test_every_message_is_used() -> None:
+    assert [name for name in MESSAGES if not _used(name)] == []
+
+
+def _used(name: str) -> bool:
+    if name in literals():
+        return True
+    for pattern in patterns():
+        match = pattern.fullmatch(name)
+        if match and all(
+            part in literals() or part.replace("_", " ") in literals() for part in match.groups()
+        ):
+            return True
+    return False
+
+
+def test_every_place_in_a_message_is_filled() -> None:
+    empty = []
+    for where, name, call in said():
+        given = {keyword.arg for keyword in call.keywords}
+        missing = places(MESSAGES.get(name, "")) - given
+        if missing and None not in given:
+            empty.append(f"{where}: {name} lacks {', '.join(sorted(missing))}")
+    assert empty == []
+
+
+def test_messages_are_clean_text() -> None:
+    wrong = [name for name, text in MESSAGES.items() if text != text.strip() or "  " in text or not text]
+    assert wrong == []
