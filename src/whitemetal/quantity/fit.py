@@ -15,6 +15,9 @@ from numpy.typing import NDArray
 from whitemetal.errors import NotConverged
 
 SINGULAR = 1e-10
+"""A column is told apart from those before it when more than this part of its length is its own."""
+
+TINY = 1e-300
 
 
 @dataclass(frozen=True)
@@ -52,13 +55,14 @@ def fit_linear(design: NDArray[np.float64], y: NDArray[np.float64], u: NDArray[n
     """Fit ``y = design @ b`` by weighted least squares.
 
     design: shape (n, p), n >= p. y, u: shape (n,), u > 0. Raises NotConverged when the columns of
-    the design are not independent (residual: the smallest relative diagonal of R).
+    the design are not independent, whatever their units (residual: the smallest part of a column that is
+    not a combination of those before it).
     """
     weighted = design / u[:, None]
     q, r = np.linalg.qr(weighted)
-    diagonal = np.abs(np.diag(r))
-    if len(y) < design.shape[1] or diagonal.min() < SINGULAR * diagonal.max():
-        raise NotConverged("the fit: this layout cannot tell its unknowns apart;", float(diagonal.min()), 0)
+    own = np.abs(np.diag(r)) / np.maximum(np.linalg.norm(weighted, axis=0)[: len(r)], TINY)
+    if len(y) < design.shape[1] or own.min() < SINGULAR:
+        raise NotConverged("the fit: this layout cannot tell its unknowns apart;", float(own.min()), 0)
     inverse = np.linalg.inv(r)
     operator = (inverse @ q.T) / u[None, :]
     b = inverse @ (q.T @ (y / u))

@@ -1,0 +1,1 @@
+"""Checks against the outside: standards, certified data, independent libraries, exact geometry."""
