@@ -1,12 +1,34 @@
 """The card: a bearing's standing facts, in SI, with the text as typed beside them."""
 
 from whitemetal.card.bearing import Bearing
+from whitemetal.card.build import canonical, card_digest, card_from_texts
 from whitemetal.card.card import Card
 from whitemetal.card.duty import Duty
 from whitemetal.card.fasteners import Fasteners
+from whitemetal.card.fields import CARD_FIELDS, CardField
 from whitemetal.card.joint import Joint
 from whitemetal.card.limits import RUNGS, Limit
 from whitemetal.card.machine import Machine
 from whitemetal.card.oil import Oil
+from whitemetal.card.toml_in import read_card
+from whitemetal.card.toml_out import texts_of, write_card
 
-__all__ = ["RUNGS", "Bearing", "Card", "Duty", "Fasteners", "Joint", "Limit", "Machine", "Oil"]
+__all__ = [
+    "CARD_FIELDS",
+    "RUNGS",
+    "Bearing",
+    "Card",
+    "CardField",
+    "Duty",
+    "Fasteners",
+    "Joint",
+    "Limit",
+    "Machine",
+    "Oil",
+    "canonical",
+    "card_digest",
+    "card_from_texts",
+    "read_card",
+    "texts_of",
+    "write_card",
+]
