@@ -77,10 +77,8 @@ def _assigned(node: ast.stmt) -> tuple[str | None, ast.expr | None]:
 def _numeric(value: ast.expr) -> bool:
     """True of a number or a table of numbers; not of texts, nor of objects that carry their own source."""
     inner = list(ast.walk(value))
-    calls = [node.func for node in inner if isinstance(node, ast.Call)]
-    if any(
-        not isinstance(call, ast.Attribute) or ast.unparse(call).split(".")[0] != "math" for call in calls
-    ):
+    calls = [ast.unparse(node.func) for node in inner if isinstance(node, ast.Call)]
+    if any(call.split(".")[0] not in ("math", "tuple") for call in calls):
         return False
     constants = [node.value for node in inner if isinstance(node, ast.Constant)]
     return any(isinstance(each, int | float) and not isinstance(each, bool) for each in constants)
