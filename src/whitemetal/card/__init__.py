@@ -3,6 +3,7 @@
 from whitemetal.card.bearing import Bearing
 from whitemetal.card.build import canonical, card_digest, card_from_texts
 from whitemetal.card.card import Card
+from whitemetal.card.doubts import CardWarning, card_warnings
 from whitemetal.card.duty import Duty
 from whitemetal.card.fasteners import Fasteners
 from whitemetal.card.fields import CARD_FIELDS, CardField
@@ -10,6 +11,7 @@ from whitemetal.card.joint import Joint
 from whitemetal.card.limits import RUNGS, Limit
 from whitemetal.card.machine import Machine
 from whitemetal.card.oil import Oil
+from whitemetal.card.schema import card_schema
 from whitemetal.card.toml_in import read_card
 from whitemetal.card.toml_out import texts_of, write_card
 
@@ -19,6 +21,7 @@ __all__ = [
     "Bearing",
     "Card",
     "CardField",
+    "CardWarning",
     "Duty",
     "Fasteners",
     "Joint",
@@ -28,6 +31,8 @@ __all__ = [
     "canonical",
     "card_digest",
     "card_from_texts",
+    "card_schema",
+    "card_warnings",
     "read_card",
     "texts_of",
     "write_card",

@@ -39,4 +39,11 @@ MESSAGES: dict[str, str] = {
     "a_figure": "at least one of minimum, maximum and renewal",
     "below_maximum": "a minimum below the maximum of {maximum}",
     "renewal_above": "a renewal value of {figure} or more: bearings are put back below it",
+    "slender": "The land is {ratio:.2g} times as long as the journal is thick. Is the journal diameter a radius, or a unit wrong?",
+    "fast": "The journal's surface would run at {speed:.0f} m/s. Are speed and journal diameter right?",
+    "limit_relative": "{typed} ({basis}) is {permille} per mille of the journal; bearings run between 0.3 and 4. {hint}",
+    "hint_unit": "The same digits in {unit} would be usual: is the unit right?",
+    "hint_basis": "As a {basis} figure it would be usual: is the basis right?",
+    "hint_look": "Look it up again, and name who did under confirmed_by.",
+    "factor_two": "Limits {first} and {second} lie {ratio:.1f} times apart. Is one of them written on the other basis than stated (limit {second} says {basis})?",
 }
