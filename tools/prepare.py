@@ -16,7 +16,6 @@ import os
 import re
 import subprocess
 import sys
-import venv
 
 ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 VENV = os.path.join(ROOT, ".venv")
@@ -42,7 +41,7 @@ def refuse_old_python() -> None:
             f"python3 is Python {found}, but 3.11 or newer is needed.",
             "If another one is installed, name it: make PYTHON=python3.12 run",
         )
-    if importlib.util.find_spec("ensurepip") is None:
+    if importlib.util.find_spec("venv") is None or importlib.util.find_spec("ensurepip") is None:
         package = "python{}.{}-venv".format(*sys.version_info[:2])
         leave(
             "This Python cannot make an environment: its part for that (venv, ensurepip) is not installed.",
@@ -59,10 +58,9 @@ def up_to_date(wanted: str) -> bool:
 
 
 def stamp_of(name: str) -> str:
-    """What an environment made from this lock, in this place, by this Python, is known by."""
+    """What an environment made from this lock, in this place, is known by."""
     parts = [read(os.path.join(ROOT, LOCKS[name])), read(os.path.join(ROOT, "pyproject.toml"))]
-    parts += [ROOT, sys.version.split()[0]]
-    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+    return hashlib.sha256("\n".join([*parts, ROOT]).encode()).hexdigest()
 
 
 def stamp_file(name: str) -> str:
@@ -85,21 +83,21 @@ def python_inside() -> str:
 
 
 def environment_runs() -> bool:
-    """True when the environment's Python starts, has pip, and is as new as this one."""
-    code = "import sys, pip; print(sys.version.split()[0])"
+    """True when the environment's Python starts, has pip and is new enough."""
+    code = f"import sys, pip; sys.exit(sys.version_info < {OLDEST})"
+    silent = subprocess.DEVNULL
     try:
-        answer = subprocess.run(
-            [python_inside(), "-c", code], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
-        )
+        return subprocess.run([python_inside(), "-c", code], stdout=silent, stderr=silent).returncode == 0
     except OSError:
         return False
-    return answer.returncode == 0 and answer.stdout.strip() == sys.version.split()[0]
 
 
 def make_environment() -> None:
     """Make .venv, anew when the one that stands does not run."""
     if environment_runs():
         return
+    import venv
+
     say("making the environment .venv")
     venv.create(VENV, with_pip=True, clear=True)
 
