@@ -30,10 +30,12 @@ Scope = Literal["check", "squeeze", "instrument"]
 class Field:
     """A fact the method asks for once a check, once a squeeze, or once an instrument.
 
-    key: name in files and entries. label: on forms and sheets. dimension, unit: of a quantity and the
-    unit its box suggests. choices: of a choice. default: text used (and labelled as assumed) when nothing
-    was typed; None when there is none. source: where the default comes from. needed: a check without
-    it is judged not proven. help: half a sentence.
+    See `unit_of` for the unit its box suggests.
+
+    key: name in files and entries. label: on forms and sheets. dimension, unit: of a quantity; a
+    length without a unit here takes the card's. choices: of a choice. default: text used (and labelled
+    as assumed) when nothing was typed; None when there is none. source: where the default comes from.
+    needed: a check without it is judged not proven. help: half a sentence.
     """
 
     key: str
@@ -47,6 +49,11 @@ class Field:
     source: str = ""
     needed: bool = False
     help: str = ""
+
+
+def unit_of(field: Field, card: Card) -> str:
+    """The unit a field's box suggests: its own, or for a length without one the card's clearance unit."""
+    return field.unit or (card.bearing.unit if field.dimension == "length" else "")
 
 
 @dataclass(frozen=True)
@@ -115,7 +122,8 @@ class Finding:
 @dataclass(frozen=True)
 class PlaceResult:
     """The quantity at one place, its squeezes averaged. readings, squeezes: how many were used;
-    reading: their mean as read [SI]; residual: reading minus fit [SI]; standardized: that over its standard deviation."""
+    reading: their mean as read [SI]; residual: reading minus fit [SI]; standardized: that over its
+    standard deviation."""
 
     place: Place
     value: Quantity

@@ -58,14 +58,21 @@ def _relative(card: Card, mean: Quantity, places: Sequence[PlaceResult]) -> Iter
             if other is not None:
                 typed = shown(card, result.reading)
                 yield _found(
-                    "other_unit", "question", place=result.place.label, place_name=result.place.label, typed=typed,
+                    "other_unit",
+                    "question",
+                    place=result.place.label,
+                    place_name=result.place.label,
+                    typed=typed,
                     unit=other,
-                )  # fmt: skip
+                )
     if not RELATIVE[0] <= mean.value / diameter <= RELATIVE[1]:
         yield _found(
-            "relative", "question", clearance=shown(card, mean.value), journal=shown(card, diameter),
+            "relative",
+            "question",
+            clearance=shown(card, mean.value),
+            journal=shown(card, diameter),
             permille=f"{1e3 * mean.value / diameter:.2g}",
-        )  # fmt: skip
+        )
 
 
 def _fitting_unit(card: Card, value: float) -> str | None:
@@ -131,9 +138,13 @@ def _squeezes(card: Card, observed: Sequence[Observation]) -> Iterator[Finding]:
         difference = max(values) - min(values)
         if difference > SQUEEZES_AGREE and not math.isclose(difference, SQUEEZES_AGREE):
             yield _found(
-                "squeezes_differ", "warning", place=label, place_name=label, difference=shown(card, difference),
+                "squeezes_differ",
+                "warning",
+                place=label,
+                place_name=label,
+                difference=shown(card, difference),
                 allowed=shown(card, SQUEEZES_AGREE),
-            )  # fmt: skip
+            )
 
 
 def unknown(observed: Sequence[Observation], found: Mapping[str, Quantity], dof: int) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from whitemetal.gauging.contract import (
     PlaceResult,
     Reading,
     Result,
-)  # fmt: skip
+)
 from whitemetal.gauging.wire import doubts, squeeze
 from whitemetal.gauging.wire.facts import Gauge, assumed_mpe, gauge, joint_at_closing, joint_at_squeeze
 from whitemetal.gauging.wire.influences import DEFAULTS, REPEATING_SHRINKS
@@ -33,7 +33,7 @@ from whitemetal.quantity import (
     combine,
     covariance_matrix,
     fit_general,
-)  # fmt: skip
+)
 from whitemetal.words import say
 
 SCATTER_CHANCE = 0.01
@@ -89,9 +89,11 @@ def profile_gate(card: Card) -> Finding | None:
     if profile not in WRONG_FOR:
         return None
     return Finding(
-        "wire.refused", "refused", say("wire.refused", profile=_named_bore(profile), why=WRONG_FOR[profile]),
+        "wire.refused",
+        "refused",
+        say("wire.refused", profile=_named_bore(profile), why=WRONG_FOR[profile]),
         "derived from geometry",
-    )  # fmt: skip
+    )
 
 
 def _named_bore(profile: str) -> str:
@@ -133,9 +135,14 @@ def _widen(
 
 def _with_scatter(observation: Observation, extra: float, dof: float) -> Quantity:
     influence = Influence(
-        f"wire.scatter.{observation.squeeze}.{observation.place.label}", say("wire.scatter_influence"),
-        extra * observation.own_u, dof, "student", say("wire.scatter_source"), "scatter",
-    )  # fmt: skip
+        f"wire.scatter.{observation.squeeze}.{observation.place.label}",
+        say("wire.scatter_influence"),
+        extra * observation.own_u,
+        dof,
+        "student",
+        say("wire.scatter_source"),
+        "scatter",
+    )
     return observation.corrected + Quantity.of(0.0, influence)
 
 
@@ -152,11 +159,15 @@ def _places(card: Card, observed: Sequence[Observation], solved: Solved) -> tupl
         worst = max(members, key=lambda i: abs(solved.fit.standardized[i]))
         results.append(
             PlaceResult(
-                place, value, float(np.mean([observed[i].reading for i in members])),
-                sum(observed[i].count for i in members), len(members),
-                float(np.mean([solved.fit.residuals[i] for i in members])), float(solved.fit.standardized[worst]),
+                place,
+                value,
+                float(np.mean([observed[i].reading for i in members])),
+                sum(observed[i].count for i in members),
+                len(members),
+                float(np.mean([solved.fit.residuals[i] for i in members])),
+                float(solved.fit.standardized[worst]),
             )
-        )  # fmt: skip
+        )
     return tuple(results)
 
 
@@ -183,9 +194,13 @@ def _fitted(observed: Sequence[Observation], fit: LinearFit) -> Fitted | None:
         return None
     worst = int(np.argmax(np.abs(fit.standardized)))
     return Fitted(
-        fit.chi_square, fit.dof, fit.chi_probability, observed[worst].place.label,
-        float(fit.standardized[worst]), fit.residual_sd,
-    )  # fmt: skip
+        fit.chi_square,
+        fit.dof,
+        fit.chi_probability,
+        observed[worst].place.label,
+        float(fit.standardized[worst]),
+        fit.residual_sd,
+    )
 
 
 def _shrinking(results: Sequence[PlaceResult]) -> float:

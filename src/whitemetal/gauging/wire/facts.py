@@ -143,6 +143,8 @@ def _thickness(card: Card, facts: Facts, filling: str, key: str, squeeze: int) -
 def assumed_mpe(found: Gauge) -> Assumed:
     """The line that says a micrometer's permissible error was assumed."""
     return Assumed(
-        "mpe", say("wire.mpe_label", name=found.name or say("wire.no_name")), f"{found.mpe * 1e6:.0f} µm",
+        "mpe",
+        say("wire.mpe_label", name=found.name or say("wire.no_name")),
+        f"{found.mpe * 1e6:.0f} µm",
         say("wire.mpe_source"),
-    )  # fmt: skip
+    )

