@@ -1,0 +1,1 @@
+"""Decide: where limits come from, what the numbers prove, which wire to take."""
