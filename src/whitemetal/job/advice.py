@@ -1,0 +1,222 @@
+"""Reasons, what would settle a doubt, and what to do next, in order: dirt and seating, shims, metal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from whitemetal.card import Card
+from whitemetal.fitting.ladder import Ladder, provisional
+from whitemetal.fitting.rules import SMALL
+from whitemetal.fitting.verdict import TOO_COARSE, Band, Policy, Word, squeezes_to_settle
+from whitemetal.gauging.contract import Finding, PlaceResult, Result
+from whitemetal.job import shown
+from whitemetal.job.judgement import HoldShown
+from whitemetal.quantity import budget, coverage_factor
+from whitemetal.units import clearance_step, show
+from whitemetal.words import say
+
+DOES_NOT_REPEAT = ("mpe", "zero", "spring_back", "curl", "temperature", "gasket_share", "shim")
+"""Families of the budget that repeating the squeeze does not shrink."""
+
+
+@dataclass(frozen=True)
+class Case:
+    """What the words are made from. word: the verdict; numbers: what the numbers alone would say."""
+
+    card: Card
+    result: Result
+    ladder: Ladder
+    band: Band
+    word: Word
+    numbers: Word
+    probability: float | None
+    findings: tuple[Finding, ...]
+    stale: str
+    holds: tuple[HoldShown, ...]
+
+    def length(self, value: float) -> str:
+        unit = self.card.bearing.unit
+        return show(value, unit, "length", step=clearance_step(unit))
+
+    def of(self, *severities: str) -> list[Finding]:
+        return [finding for finding in self.findings if finding.severity in severities]
+
+
+def rule_in_words(policy: Policy) -> str:
+    if policy.rule == "simple acceptance":
+        return say("verdict.rule_simple", by=policy.by, why=policy.why)
+    return say("verdict.rule_conformity")
+
+
+def reasons(case: Case, policy: Policy) -> tuple[str, ...]:
+    """Why the verdict is what it is, weightiest first."""
+    said = []
+    if case.stale:
+        said.append(say("verdict.stale", why=case.stale))
+    said += [finding.text for finding in case.of("refused")]
+    held, asked = len(case.of("hold")), len(case.of("question"))
+    if held:
+        said.append(say("verdict.held", count=held))
+    if asked:
+        said.append(say("verdict.asked", count=asked))
+    if not case.result.places:
+        return (*said, say("verdict.no_result"))
+    said += list(_by_rules(case)) if case.ladder.chosen is None else list(_by_limit(case, policy))
+    said.append(_extremes(case))
+    return tuple(said)
+
+
+def _by_limit(case: Case, policy: Policy) -> Iterator[str]:
+    limit = case.ladder.chosen
+    assert limit is not None
+    low = case.length(case.band.low) if case.band.low is not None else say("verdict.no_low")
+    high = case.length(case.band.high) if case.band.high is not None else say("verdict.no_high")
+    if policy.rule == "simple acceptance":
+        name = "simple_within" if case.numbers == "within limits" else "simple_outside"
+        yield say(f"verdict.{name}", low=low, high=high, rung=limit.rung, by=policy.by, why=policy.why)
+    else:
+        name = {"within limits": "within", "outside limits": "outside", "not proven": "between"}[case.numbers]
+        percent = shown.percent(case.probability if case.probability is not None else float("nan"))
+        yield say(f"verdict.{name}", low=low, high=high, rung=limit.rung, percent=percent)
+    if provisional(limit):
+        yield say("verdict.provisional", by=limit.signed_by)
+    renewal = limit.diametral("renewal")
+    greatest = max(case.result.places, key=lambda place: place.value.value)
+    if renewal is not None and greatest.value.value >= renewal:
+        yield say("verdict.renewal_reached", place=greatest.place.label, limit=case.length(renewal))
+    expanded = coverage_factor(greatest.value.dof) * greatest.value.u
+    if expanded > TOO_COARSE * case.band.width:
+        yield say("verdict.coarse", expanded=case.length(expanded), width=case.length(case.band.width))
+
+
+def _by_rules(case: Case) -> Iterator[str]:
+    yield say("verdict.no_limit")
+    judged = [one for one in shown.rules(case.ladder, case.result) if one.word is not None]
+    agree = sum(one.word == "within limits" for one in judged)
+    if judged and case.numbers == "outside limits":
+        yield say("verdict.rules_against", count=len(judged))
+    elif judged:
+        yield say("verdict.rules_spread", agree=agree, count=len(judged))
+    if case.card.bearing.journal_diameter < SMALL:
+        yield say("verdict.rules_collide")
+
+
+def _extremes(case: Case) -> str:
+    def expanded(place: PlaceResult) -> str:
+        return case.length(coverage_factor(place.value.dof) * place.value.u)
+
+    least = min(case.result.places, key=lambda place: place.value.value)
+    greatest = max(case.result.places, key=lambda place: place.value.value)
+    return say(
+        "verdict.least",
+        place=least.place.label,
+        value=case.length(least.value.value),
+        expanded=expanded(least),
+        other=greatest.place.label,
+        highest=case.length(greatest.value.value),
+        widest=expanded(greatest),
+    )
+
+
+def settle(case: Case) -> tuple[str, ...]:
+    """What would settle a *not proven*; empty for the other verdicts."""
+    if case.word != "not proven":
+        return ()
+    said = [
+        say("verdict.settle_hold", text=finding.text) for finding in case.of("refused", "hold", "question")
+    ]
+    if case.stale:
+        said.append(say("verdict.next_stale"))
+    if case.ladder.chosen is None:
+        return (*said, say("verdict.next_authority"))
+    if case.numbers != "not proven" or not case.result.places:
+        return tuple(said)
+    more = squeezes_left(case)
+    if more is not None:
+        return (*said, say("verdict.settle_repeats", count=more), say("verdict.engineer"))
+    return (*said, *_not_by_repeats(case), say("verdict.finer"), say("verdict.engineer"))
+
+
+def squeezes_left(case: Case) -> int | None:
+    """How many more squeezes that agree would settle it; None when repeating does not."""
+    values = np.array([place.value.value for place in case.result.places])
+    dof = min(place.value.dof for place in case.result.places)
+    done = max(place.squeezes for place in case.result.places)
+    total = squeezes_to_settle(values, case.result.covariance, dof, case.result.shrinking, done, case.band)
+    return None if total is None else total - done
+
+
+def _not_by_repeats(case: Case) -> Iterator[str]:
+    widest = max((place.value for place in case.result.places), key=lambda value: value.u)
+    families = {influence.label: influence.family for influence in widest.parts}
+    staying = [one for one in budget(widest) if families.get(one.label) in DOES_NOT_REPEAT]
+    if not staying or case.result.shrinking > 0.5:
+        yield say("verdict.settle_edge")
+        return
+    family = families[staying[0].label]
+    how = say({"mpe": "verdict.how_mpe", "curl": "verdict.how_curl"}.get(family, "verdict.how_other"))
+    yield say("verdict.settle_share", label=staying[0].label, u=case.length(staying[0].u), how=how)
+
+
+def next_steps(case: Case) -> tuple[str, ...]:
+    """What to do next, in order."""
+    if case.of("refused"):
+        return (say("verdict.next_method"),)
+    if case.stale:
+        return (say("verdict.next_stale"),)
+    said = []
+    if case.of("question"):
+        said.append(say("verdict.next_answer"))
+    if case.of("hold"):
+        said.append(say("verdict.next_clear"))
+    if not case.result.places:
+        return (*said, say("verdict.next_read"))
+    said += list(_by_word(case))
+    return tuple(said)
+
+
+def _by_word(case: Case) -> Iterator[str]:
+    if case.numbers == "outside limits":
+        yield from _outside(case)
+    elif case.ladder.chosen is None:
+        yield say("verdict.next_authority")
+    elif case.numbers == "not proven":
+        yield say("verdict.next_dirt")
+        more = squeezes_left(case)
+        yield say("verdict.next_repeat", count=more) if more is not None else say("verdict.finer")
+    elif case.word == "within limits":
+        yield say("verdict.next_count")
+        yield say("verdict.next_close")
+        open_holds = [hold.text for hold in case.holds if not hold.closed]
+        if open_holds:
+            yield say("verdict.next_holds", holds="; ".join(open_holds))
+
+
+def _outside(case: Case) -> Iterator[str]:
+    """Dirt and seating first, then shims, then metal."""
+    yield say("verdict.next_dirt")
+    yield say("verdict.next_torque")
+    mean = case.result.overall.value if case.result.overall else 0.0
+    low = case.band.low if case.band.low is not None else 0.0
+    small = any(place.value.value < low for place in case.result.places) and mean < _middle(case)
+    if case.card.joint.opens_bore:
+        yield say("verdict.next_shims_small" if small else "verdict.next_shims_large")
+    else:
+        yield say("verdict.next_no_shims")
+    if small:
+        forbidden = case.card.bearing.scraping_allowed is False
+        yield say("verdict.next_no_scraping" if forbidden else "verdict.next_metal_small")
+    else:
+        renewal = case.ladder.chosen.diametral("renewal") if case.ladder.chosen else None
+        yield say(
+            "verdict.next_renew" if renewal is not None and mean >= renewal else "verdict.next_metal_large"
+        )
+    yield say("verdict.next_again")
+
+
+def _middle(case: Case) -> float:
+    figures = [figure for figure in (case.band.low, case.band.high) if figure is not None]
+    return sum(figures) / len(figures) if figures else float("inf")

@@ -1,0 +1,186 @@
+"""From a check to its judgement: the method's result, the ladder's limits, the verdict, what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from whitemetal.card import Card, Limit
+from whitemetal.fitting.ladder import Ladder, climb
+from whitemetal.fitting.verdict import Band, Policy, Word, judge_all, judge_one
+from whitemetal.gauging import Method, method_named
+from whitemetal.gauging.contract import Facts, Finding, Place, PlaceResult, Reading, Result
+from whitemetal.gauging.needed import missing
+from whitemetal.job import advice, shown, traps
+from whitemetal.job.judgement import Clearance, HoldShown, Judgement, PlaceJudgement, Struck
+from whitemetal.job.state import CheckState
+from whitemetal.quantity import budget, coverage_factor
+from whitemetal.words import say
+
+DEFAULT_POLICY = Policy()
+
+
+def judge_check(check: CheckState, card: Card, holds: Sequence[HoldShown]) -> Judgement:
+    """The judgement of a check in a job."""
+    policy = (
+        Policy("simple acceptance", check.rule_by, check.rule_why)
+        if check.rule.startswith("simple")
+        else Policy()
+    )
+    struck = tuple(Struck(one.reading.place, one.reading.text, one.by, one.why) for one in check.struck)
+    extra = [
+        Finding("verdict.unreadable", "hold", say("verdict.unreadable", place=place, typed=text), "", place)
+        for _, place, text in check.unreadable
+    ]
+    extra += [
+        Finding("verdict.contradiction", "hold", say("verdict.contradiction", what=what))
+        for what in check.contradictions
+    ]
+    return judge_readings(
+        method_named(check.method),
+        card,
+        check.places,
+        check.facts,
+        check.readings,
+        policy=policy,
+        struck=struck,
+        holds=holds,
+        stale=" ".join(check.stale),
+        extra=extra,
+    )
+
+
+def judge_readings(
+    method: Method,
+    card: Card,
+    places: tuple[Place, ...],
+    facts: Facts,
+    readings: tuple[Reading, ...],
+    *,
+    policy: Policy = DEFAULT_POLICY,
+    struck: tuple[Struck, ...] = (),
+    holds: Sequence[HoldShown] = (),
+    stale: str = "",
+    extra: Sequence[Finding] = (),
+) -> Judgement:
+    """Judge readings by the card's ladder of limits. Pure; raises UnitError on a fact that cannot be read."""
+    result = method.evaluate(card, places, facts, readings)
+    ladder = climb(card, method.measures)
+    applied, refused = _policy(policy, ladder.chosen)
+    findings = [*extra, *refused, *missing(method, facts, readings), *result.findings]
+    findings += traps.of_limits(card, ladder, result)
+    findings = [traps.answered(finding, facts) for finding in findings]
+    band = _band(ladder.chosen)
+    numbers, probability = _numbers(result, ladder, band, applied)
+    blocked = [f for f in findings if f.severity in ("hold", "question", "refused")]
+    word: Word = "not proven" if blocked or stale or result.overall is None else numbers
+    clearance = _clearance(result, band, applied, ladder.chosen is not None)
+    case = advice.Case(
+        card, result, ladder, band, word, numbers, probability, tuple(findings), stale, tuple(holds)
+    )
+    return Judgement(
+        method=method.key,
+        title=method.title,
+        card_digest=card.digest,
+        machine=f"{card.machine.tag} {card.machine.name}",
+        bearing_name=card.bearing.position,
+        unit=card.bearing.unit,
+        verdict=word,
+        probability=probability,
+        clearance=clearance,
+        limits=shown.chosen(ladder.chosen, result, band, probability, numbers),
+        ladder=tuple(shown.limit(one) for one in ladder.limits),
+        rules=shown.rules(ladder, result),
+        reasons=advice.reasons(case, applied),
+        warnings=tuple(shown.warned(finding) for finding in findings),
+        settle=advice.settle(case),
+        next=advice.next_steps(case),
+        budget=tuple(shown.line(one) for one in budget(result.overall)) if result.overall is not None else (),
+        assumed=tuple((one.label, one.text, one.source) for one in result.assumed),
+        unknown=result.unknown,
+        struck=struck,
+        holds=tuple(holds),
+        bearing="fit" if word == "within limits" and holds and all(h.closed for h in holds) else "not fit",
+        stale=stale,
+        decision_rule=advice.rule_in_words(applied),
+        chi_square=result.fit.chi_square if result.fit else None,
+        chi_dof=result.fit.dof if result.fit else 0,
+        chi_probability=result.fit.probability if result.fit else None,
+        disagrees_most=result.fit.worst if result.fit else "",
+    )
+
+
+def _policy(policy: Policy, limit: Limit | None) -> tuple[Policy, list[Finding]]:
+    """Simple acceptance counts only where the maker states limit and method together, chosen by name."""
+    if policy.rule != "simple acceptance" or (limit is not None and limit.with_wire_method and policy.by):
+        return policy, []
+    return Policy(), [Finding("verdict.simple_refused", "warning", say("verdict.simple_refused"))]
+
+
+def _band(limit: Limit | None) -> Band:
+    return Band(None, None) if limit is None else Band(limit.diametral("minimum"), limit.diametral("maximum"))
+
+
+def common_dof(result: Result) -> float:
+    """The degrees of freedom of the joint probability: the least of any place."""
+    return min((place.value.dof for place in result.places), default=float("inf"))
+
+
+def _numbers(result: Result, ladder: Ladder, band: Band, policy: Policy) -> tuple[Word, float | None]:
+    """What the numbers alone say, before holds and questions."""
+    if not result.places:
+        return "not proven", None
+    if ladder.chosen is None:
+        against = [one.word for one in shown.rules(ladder, result) if one.word is not None]
+        unanimous = against and all(word == "outside limits" for word in against)
+        return ("outside limits" if unanimous else "not proven"), None
+    values = np.array([place.value.value for place in result.places])
+    return judge_all(values, result.covariance, common_dof(result), band, policy)
+
+
+def _clearance(result: Result, band: Band, policy: Policy, judged: bool) -> Clearance | None:
+    if result.overall is None:
+        return None
+    overall = result.overall
+    k = coverage_factor(overall.dof)
+    change = next((named.quantity for named in result.named if named.key == "end_to_end"), None)
+    return Clearance(
+        overall.value,
+        0.5 * overall.value,
+        overall.u,
+        overall.dof,
+        k,
+        k * overall.u,
+        change.value if change else None,
+        change.u if change else None,
+        tuple(_place(one, band, policy, judged) for one in result.places),
+        tuple(shown.named(one) for one in result.named),
+    )
+
+
+def _place(one: PlaceResult, band: Band, policy: Policy, judged: bool) -> PlaceJudgement:
+    place, value = one.place, one.value
+    word: Word = "not proven"
+    probability: float | None = None
+    if judged:
+        word, probability = judge_one(value.value, value.u, value.dof, band, policy)
+    return PlaceJudgement(
+        place.label,
+        place.title or place.label,
+        place.axial,
+        place.angle,
+        place.lies,
+        place.piece,
+        one.squeezes,
+        one.readings,
+        one.reading,
+        value.value,
+        0.5 * value.value,
+        value.u,
+        value.dof,
+        word,
+        probability,
+        one.residual,
+        one.standardized,
+    )
