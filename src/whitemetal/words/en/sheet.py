@@ -1,3 +1,33 @@
-"""Sentences of the room "sheet"."""
+"""Sentences of the room "sheet": what drawings and paper say."""
 
-MESSAGES: dict[str, str] = {}
+MESSAGES: dict[str, str] = {
+    # drawing
+    "left": "left",
+    "right": "right",
+    "joint": "joint",
+    "top_centre": "top centre",
+    "empty": "empty",
+    "seen_from": "seen from the {end}",
+    "opposite_end": "end opposite the {end}",
+    "unrolled_name": "upper half, unrolled (angles drawn wide)",
+    "unrolled_title": "Upper half of the bearing, unrolled, {seen}",
+    "unrolled_said": "The {far} is at the top, the {near} at the bottom, {left} on the page's left and {right} on its right.",
+    "section_title": "Section of the bearing, {seen}",
+    "section_name": "section (gap drawn large)",
+    "section_said": "Cap, shells and journal at rest at the bottom, {left} on the page's left and {right} on its right. {places}",
+    "wire_at": "{label} at {angle} {side}",
+    "carries_mark": "carries the match mark",
+    "match_mark": "match mark: {end}",
+    "along_title": "{basis} clearance along the axis against the limits",
+    "along_said": "From the {first} to the {last}. {points}. {limits}.",
+    "diametral": "diametral",
+    "radial": "radial",
+    "maximum": "max",
+    "minimum": "min",
+    "no_figure": "no figure",
+    "renewal": "renewal",
+    "proven_from": "proven from",
+    "proven_to": "proven to",
+    "section_gap_title": "Section with the gap drawn large, {seen}",
+    "gap_as_read": "gap as read, {unit}, drawn {times} times too large",
+}
