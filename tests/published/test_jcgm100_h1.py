@@ -42,7 +42,8 @@ def end_gauge() -> Quantity:
 def second_order() -> tuple[Quantity, Quantity]:
     """H.1.7: the products whose first-order part vanishes.
 
-    l_s u(delta_alpha) u(theta) and l_s u(alpha_s) u(delta_theta). The algebra is of first order, so they enter as two influences of their own.
+    l_s u(delta_alpha) u(theta) and l_s u(alpha_s) u(delta_theta). The algebra is of first order, so they
+    enter as two influences of their own.
     """
     u_theta = math.hypot(0.2, 0.5 / math.sqrt(2))
     length = 50_000_623.0
