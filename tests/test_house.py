@@ -120,11 +120,16 @@ def _undocumented(body: list[ast.stmt], inside: str = "") -> Iterator[str]:
             node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef
         ) or node.name.startswith("_"):
             continue
-        overload = any("overload" in ast.unparse(decorator) for decorator in node.decorator_list)
-        if ast.get_docstring(node) is None and not overload:
+        if ast.get_docstring(node) is None and not _told_by_its_class(node):
             yield inside + node.name
         if isinstance(node, ast.ClassDef):
             yield from _undocumented(node.body, f"{inside}{node.name}.")
+
+
+def _told_by_its_class(node: ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef) -> bool:
+    """A property may be told in its class's docstring; an overload in its function's."""
+    marks = {ast.unparse(decorator).split(".")[-1] for decorator in node.decorator_list}
+    return bool(marks & {"property", "cached_property", "overload"})
 
 
 FOUNDING = re.compile(

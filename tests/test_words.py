@@ -6,6 +6,7 @@ import ast
 import re
 import string
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache
 
 from tools import source
@@ -46,8 +47,8 @@ def patterns() -> dict[re.Pattern[str], str]:
     """Names of messages put together at run time, e.g. ``f"wire.{code}"``, and where."""
     found = {}
     for name in speaking():
-        for node in ast.walk(source.tree(name)):
-            text = _pattern(node)
+        for call in _says(source.tree(name)):
+            text = _pattern(call.args[0])
             if text is not None:
                 found[re.compile(text)] = name
     for name, page in page_texts().items():
@@ -66,42 +67,71 @@ def _pattern(node: ast.AST) -> str | None:
     return "".join(parts)
 
 
-def said() -> Iterator[tuple[str, str, ast.Call]]:
-    """Every call of ``say`` with a message named in full, and every call of a function that puts one of its
-    own parameters into a message's name: (where, message, call)."""
+def _says(tree: ast.AST) -> Iterator[ast.Call]:
+    for node in ast.walk(tree):
+        if (
+            isinstance(node, ast.Call)
+            and isinstance(node.func, ast.Name)
+            and node.func.id == "say"
+            and node.args
+        ):
+            yield node
+
+
+@dataclass(frozen=True)
+class Said:
+    """One sentence said. given: names of the values it gets, None when they are not told apart (``**values``)."""
+
+    where: str
+    name: str
+    given: frozenset[str] | None
+
+
+@dataclass(frozen=True)
+class Wrapper:
+    """A function that puts its own parameter number ``index`` into a message's name."""
+
+    index: int
+    shape: str
+    given: frozenset[str]
+    passes_on: bool
+
+
+def said() -> Iterator[Said]:
+    """Every call of ``say`` with a message named in full, directly or through a wrapper."""
     for module in speaking():
         wrappers = dict(_wrappers(source.tree(module)))
+        wrappers["say"] = Wrapper(0, "{}", frozenset(), True)
         for node in ast.walk(source.tree(module)):
-            if not isinstance(node, ast.Call) or not node.args or not isinstance(node.func, ast.Name):
-                continue
-            name = node.func.id
-            if name == "say":
-                yield from _literal(module, node, 0, "{}")
-            elif name in wrappers:
-                yield from _literal(module, node, *wrappers[name])
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in wrappers:
+                yield from _said(module, node, wrappers[node.func.id])
 
 
-def _literal(module: str, call: ast.Call, index: int, shape: str) -> Iterator[tuple[str, str, ast.Call]]:
-    given = call.args[index] if index < len(call.args) else None
-    if isinstance(given, ast.Constant) and isinstance(given.value, str):
-        yield f"{module}:{call.lineno}", shape.format(given.value), call
+def _said(module: str, call: ast.Call, wrapper: Wrapper) -> Iterator[Said]:
+    given = call.args[wrapper.index] if wrapper.index < len(call.args) else None
+    if not isinstance(given, ast.Constant) or not isinstance(given.value, str):
+        return
+    named = {keyword.arg for keyword in call.keywords}
+    told = None if None in named else frozenset(each for each in named if each)
+    values = None if told is None else wrapper.given | (told if wrapper.passes_on else frozenset())
+    yield Said(f"{module}:{call.lineno}", wrapper.shape.format(given.value), values)
 
 
-def _wrappers(tree: ast.Module) -> Iterator[tuple[str, tuple[int, str]]]:
+def _wrappers(tree: ast.Module) -> Iterator[tuple[str, Wrapper]]:
     for function in ast.walk(tree):
         if not isinstance(function, ast.FunctionDef):
             continue
         names = [argument.arg for argument in function.args.args]
-        for node in ast.walk(function):
-            if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "say"):
-                continue
-            name = node.args[0]
-            if _pattern(name) is None or not isinstance(name, ast.JoinedStr):
+        for call in _says(function):
+            name = call.args[0]
+            if not isinstance(name, ast.JoinedStr) or _pattern(name) is None:
                 continue
             holes = [part.value for part in name.values if isinstance(part, ast.FormattedValue)]
             if len(holes) == 1 and isinstance(holes[0], ast.Name) and holes[0].id in names:
                 shape = "".join(str(p.value) if isinstance(p, ast.Constant) else "{}" for p in name.values)
-                yield function.name, (names.index(holes[0].id), shape)
+                own = frozenset(keyword.arg for keyword in call.keywords if keyword.arg)
+                passes_on = any(keyword.arg is None for keyword in call.keywords)
+                yield function.name, Wrapper(names.index(holes[0].id), shape, own, passes_on)
 
 
 def places(text: str) -> set[str]:
@@ -110,7 +140,7 @@ def places(text: str) -> set[str]:
 
 
 def test_every_message_said_exists() -> None:
-    assert [f"{where} says {name}" for where, name, _ in said() if name not in MESSAGES] == []
+    assert [f"{each.where} says {each.name}" for each in said() if each.name not in MESSAGES] == []
 
 
 def test_every_message_named_on_a_page_exists() -> None:
@@ -144,14 +174,14 @@ def _used(name: str) -> bool:
 
 def test_every_place_in_a_message_is_filled() -> None:
     empty = []
-    for where, name, call in said():
-        given = {keyword.arg for keyword in call.keywords}
-        missing = places(MESSAGES.get(name, "")) - given
-        if missing and None not in given:
-            empty.append(f"{where}: {name} lacks {', '.join(sorted(missing))}")
+    for each in said():
+        missing = places(MESSAGES.get(each.name, "")) - (each.given or frozenset())
+        if missing and each.given is not None:
+            empty.append(f"{each.where}: {each.name} lacks {', '.join(sorted(missing))}")
     assert empty == []
 
 
 def test_messages_are_clean_text() -> None:
-    wrong = [name for name, text in MESSAGES.items() if text != text.strip() or "  " in text or not text]
+    """A fragment may begin with a blank; nothing ends with one or holds two."""
+    wrong = [name for name, text in MESSAGES.items() if text != text.rstrip() or "  " in text or not text]
     assert wrong == []
