@@ -83,6 +83,9 @@ UNITS: tuple[Unit, ...] = (
 LARGEST = 1e8
 """No number typed at a bench is larger than this in its own unit; larger ones are a slip of the key."""
 
+MOST_DECIMALS = 30
+"""More decimals than this are a slip too; below it every step is a number greater than zero."""
+
 
 @dataclass(frozen=True)
 class Typed:
@@ -128,7 +131,8 @@ def read(text: str, dimension: Dimension, *, field: str, default_unit: str | Non
     Decimal comma and decimal point are both accepted. "1,234" and "1.234,5" are asked, never guessed.
 
     Raises UnitError when there is no number, no unit and no default unit, an unknown unit, a
-    thousands separator that could be a decimal one, NaN, or a number beyond LARGEST.
+    thousands separator that could be a decimal one, NaN, a number beyond LARGEST or more than
+    MOST_DECIMALS decimals.
     """
     number_text, unit_text = _split(text, dimension, field)
     number = _number(number_text, text, field)
@@ -138,6 +142,8 @@ def read(text: str, dimension: Dimension, *, field: str, default_unit: str | Non
     exponent = number.as_tuple().exponent
     if not isinstance(exponent, int):
         raise UnitError(Problem(field, text, "a finite number"))
+    if exponent < -MOST_DECIMALS:
+        raise UnitError(Problem(field, text, f"a number with at most {MOST_DECIMALS} decimals"))
     step = float(Decimal(1).scaleb(exponent)) * unit.scale
     value = float(number) * unit.scale + unit.offset
     return Typed(text, value, step, unit.name, dimension, unit_given=bool(unit_text))
