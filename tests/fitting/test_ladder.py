@@ -102,3 +102,8 @@ def test_no_cell_above_the_table() -> None:
 def test_every_rule_says_its_source() -> None:
     assert all(rule.source and rule.title for rule in RULES)
     assert len({rule.key for rule in RULES}) == len(RULES)
+
+
+def test_rules_stand_beside_an_owner_standard_too() -> None:
+    assert climb(card(limits=(on("owner's standard"),)), "oil clearance").rules
+    assert climb(card(limits=(on("maker's general chart"),)), "oil clearance").rules == ()

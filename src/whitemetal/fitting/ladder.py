@@ -15,7 +15,7 @@ from whitemetal.fitting.rules import RuleFigures, rules_for
 @dataclass(frozen=True)
 class Ladder:
     """chosen: the limit to judge by, None when no rung has authority. limits: all of this quantity on the
-    card, highest rung first. rules: general rules side by side, worked out when nothing stands above them."""
+    card, highest rung first. rules: general rules side by side, worked out where no maker's figure is given."""
 
     chosen: Limit | None
     limits: tuple[Limit, ...]
@@ -28,7 +28,8 @@ def climb(card: Card, quantity: str) -> Ladder:
         (limit for limit in card.limits if limit.of == quantity), key=lambda x: RUNGS.index(x.rung)
     )
     chosen = next((limit for limit in limits if has_authority(limit)), None)
-    rules = rules_for(card) if quantity == "oil clearance" and (chosen is None or provisional(chosen)) else ()
+    by_maker = chosen is not None and chosen.rung.startswith("maker's")
+    rules = rules_for(card) if quantity == "oil clearance" and not by_maker else ()
     return Ladder(chosen, tuple(limits), rules)
 
 

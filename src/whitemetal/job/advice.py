@@ -65,6 +65,8 @@ def reasons(case: Case, policy: Policy) -> tuple[str, ...]:
     if not case.result.places:
         return (*said, say("verdict.no_result"))
     said += list(_by_rules(case)) if case.ladder.chosen is None else list(_by_limit(case, policy))
+    if case.ladder.rules and case.card.bearing.journal_diameter < SMALL:
+        said.append(say("verdict.rules_collide"))
     said.append(_extremes(case))
     return tuple(said)
 
@@ -100,8 +102,6 @@ def _by_rules(case: Case) -> Iterator[str]:
         yield say("verdict.rules_against", count=len(judged))
     elif judged:
         yield say("verdict.rules_spread", agree=agree, count=len(judged))
-    if case.card.bearing.journal_diameter < SMALL:
-        yield say("verdict.rules_collide")
 
 
 def _extremes(case: Case) -> str:

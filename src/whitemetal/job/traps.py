@@ -4,39 +4,24 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from whitemetal.card import Card, Limit
+from whitemetal.card import Card, Limit, card_warnings
+from whitemetal.card.doubts import TWICE
 from whitemetal.fitting.ladder import Ladder
 from whitemetal.gauging.contract import Facts, Finding, Result
-from whitemetal.units import clearance_step, show
 from whitemetal.words import say
 
-RELATIVE = (0.3e-3, 4e-3)
-"""Relative clearance between which bearings run (common practice)."""
-
-TWICE = (1.8, 2.2)
 HALF = (0.45, 0.55)
-"""A clearance near twice or half the middle of its limits looks like the other basis (common practice)."""
+"""With `TWICE`: a clearance this share of the middle of its limits looks like the other basis (common
+practice)."""
 
 
 def of_limits(card: Card, ladder: Ladder, result: Result) -> list[Finding]:
-    """Questions that the chosen limit raises, by itself and against the clearance."""
-    if ladder.chosen is None:
-        return []
-    return [*_limit_relative(card, ladder.chosen), *_other_basis(ladder.chosen, result)]
-
-
-def _limit_relative(card: Card, limit: Limit) -> list[Finding]:
-    figures = [f for f in (limit.diametral("minimum"), limit.diametral("maximum")) if f is not None]
-    diameter = card.bearing.journal_diameter
-    if limit.confirmed_by or all(RELATIVE[0] <= figure / diameter <= RELATIVE[1] for figure in figures):
-        return []
-    unit = card.bearing.unit
-    low, high = (
-        show(figure, unit, "length", step=clearance_step(unit)) for figure in (min(figures), max(figures))
-    )
-    journal = show(diameter, unit, "length", step=clearance_step(unit))
-    text = say("verdict.limit_relative", low=low, high=high, journal=journal)
-    return [Finding("verdict.limit_relative", "question", text, "common practice")]
+    """Questions that the card raises by itself, and the chosen limit against the clearance."""
+    asked = [
+        Finding(f"{doubt.code}.{doubt.field}", "question", doubt.text, doubt.source)
+        for doubt in card_warnings(card)
+    ]
+    return asked if ladder.chosen is None else [*asked, *_other_basis(ladder.chosen, result)]
 
 
 def _other_basis(limit: Limit, result: Result) -> list[Finding]:

@@ -81,9 +81,11 @@ def fit_general(
 
     design: shape (n, p), n >= p. y: shape (n,). covariance: of y, shape (n, n), positive definite. The
     problem is whitened by the Cholesky factor of the covariance and solved by `fit_linear`; residuals and
-    standardized residuals are those of y itself. Raises NotConverged as `fit_linear` does.
+    standardized residuals are those of y itself. A part in 1e12 of the largest variance is added to each, so
+    that errors which are wholly shared do not stop the factorization. Raises NotConverged as `fit_linear` does.
     """
-    factor = np.linalg.cholesky(covariance)
+    tiny = 1e-12 * float(np.max(np.diag(covariance)))
+    factor = np.linalg.cholesky(covariance + tiny * np.eye(len(y)))
     white = fit_linear(np.linalg.solve(factor, design), np.linalg.solve(factor, y), np.ones(len(y)))
     residuals = y - design @ white.coefficients
     of_residuals = covariance - design @ white.covariance @ design.T

@@ -8,16 +8,13 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from whitemetal.card import Card
+from whitemetal.card.doubts import RELATIVE
 from whitemetal.gauging.contract import Finding, PlaceResult
 from whitemetal.gauging.wire.observe import Observation
 from whitemetal.gauging.wire.squeeze import CHECKED, shown
 from whitemetal.quantity import Quantity
 from whitemetal.units import UNITS, find_unit
 from whitemetal.words import say
-
-RELATIVE = (0.3e-3, 4e-3)
-"""Relative clearance Cd/D between which bearings run; outside, the unit or the basis is questioned.
-Common practice."""
 
 FRONT_TO_REAR = 20e-6
 FRONT_TO_REAR_SHARE = 0.1

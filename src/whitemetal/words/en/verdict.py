@@ -25,7 +25,6 @@ MESSAGES: dict[str, str] = {
     "renewal_reached": "At {place} the clearance is at or above the renewal limit of {limit}.",
     "coarse": "Gauge too coarse: ± {expanded} is more than a quarter of the band of {width}.",
     "basis_twice": "The clearance is about {ratio:.2g} times the middle of the limits: is the limit written as {basis}, and the reading diametral?",
-    "limit_relative": "The limits of {low} to {high} on a journal of {journal} lie outside 0.3 to 4 per mille, where bearings run. Is the unit right, and are they diametral or radial?",
     "answered": "{text} Answered: {answer}.",
     "unreadable": "{place}: \"{typed}\" could not be read as a thickness; it is kept as typed.",
     "contradiction": "{what} A person must decide.",
