@@ -23,7 +23,9 @@ Dimension = Literal[
 ]  # fmt: skip
 
 INCH = 0.0254
+"""An inch [m]: exact, by the definition of 1959."""
 POUND_FORCE = 4.4482216152605
+"""A pound-force [N]: exact, 0.45359237 kg times 9.80665 m/s²."""
 
 
 @dataclass(frozen=True)
@@ -81,10 +83,12 @@ UNITS: tuple[Unit, ...] = (
 )
 
 LARGEST = 1e8
-"""No number typed at a bench is larger than this in its own unit; larger ones are a slip of the key."""
+"""No number typed at a bench is larger than this in its own unit; larger ones are a slip of the key. Our
+own."""
 
 MOST_DECIMALS = 30
-"""More decimals than this are a slip too; below it every step is a number greater than zero."""
+"""More decimals than this are a slip too; below it every step is a number greater than zero. Our
+own."""
 
 
 @dataclass(frozen=True)

@@ -13,8 +13,8 @@ FACES = ("whitemetal.words", "whitemetal.drawing", "whitemetal.web", "whitemetal
 """Rooms whose numbers are looks (line weights, paper margins, widths), not figures of the trade."""
 
 TAGS = re.compile(
-    r"common practice|derived|from memory|our own|JCGM|ISO|DIN|NIST|MIL-HDBK|RFC|exact|by definition|tested",
-    re.IGNORECASE,
+    r"(?i:common practice|\bderived|from memory|\bour\s+own|\bexact|by definition|\btested)"
+    r"|\b(JCGM|ISO|DIN|NIST|MIL-HDBK|RFC|IEEE)\b"
 )
 """A source tag is one of these, somewhere in the number's sentence."""
 

@@ -18,6 +18,7 @@ from whitemetal.words import say
 
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 _MOST_SYNTAX_ERRORS = 30
+"""More syntax errors than these are not listed: the file is not a card. Our own."""
 
 
 def read_card(toml_text: str | bytes, name: str = "card") -> Card:

@@ -101,6 +101,7 @@ PSI_TABLE: tuple[tuple[float, tuple[float, ...]], ...] = (
 companion table of ISO 7902-3, from memory; check against the standard."""
 
 PSI_SPEEDS = (3.0, 10.0, 25.0, 50.0, 125.0)
+"""Surface speeds [m/s] below which the columns of ``PSI_TABLE`` hold: same table, from memory."""
 
 
 def surface_speed(card: Card) -> float:

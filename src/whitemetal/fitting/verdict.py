@@ -29,6 +29,7 @@ TOO_COARSE = 0.25
 """A method whose expanded uncertainty is above this share of the band is too coarse. Common practice."""
 
 MOST_SQUEEZES = 6
+"""More repeats of a whole squeeze than this are not advised: nobody does them. Our own."""
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,7 @@ GENESIS = ""
 """``prev`` of the first entry of a device in a book."""
 
 LARGEST_WHOLE = 2**53 - 1
+"""Larger whole numbers are not told apart by every reader of JSON: RFC 8785, from memory."""
 
 
 @dataclass(frozen=True)

@@ -13,16 +13,16 @@ from numpy.typing import NDArray
 Matrix = NDArray[np.float64]
 
 RANK = 1e-10
-"""A variance below this part of the largest is taken as no further cause."""
+"""A variance below this part of the largest is taken as no further cause. Our own."""
 
 ROUNDING = 1e-9
-"""A part of a value's standard deviation below this is rounding."""
+"""A part of a value's standard deviation below this is rounding. Our own."""
 
 LATTICE_POINTS = 8191
 """Points of the quasi-random lattice in `probability_within_box`; its error there is below 1e-3 (tested)."""
 
 NORMAL_FROM = 1e6
-"""Degrees of freedom from which Student's t is the normal distribution to 1e-6."""
+"""Degrees of freedom from which Student's t is the normal distribution to 1e-6 (derived)."""
 
 
 def coverage_factor(dof: float, probability: float = 0.95) -> float:

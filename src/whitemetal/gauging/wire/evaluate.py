@@ -37,7 +37,7 @@ from whitemetal.quantity import (
 from whitemetal.words import say
 
 SCATTER_CHANCE = 0.01
-"""Below this chance the residuals are taken to show an error that the budget does not know."""
+"""Below this chance the residuals are taken to show an error that the budget does not know. Our own."""
 
 
 @dataclass(frozen=True)

@@ -13,15 +13,23 @@ from whitemetal.card import Card
 from whitemetal.gauging.contract import Place
 
 STEEPEST = math.radians(30.0)
-"""Beyond this angle from top centre a reading is refused, not corrected (reliefs, chamfers)."""
+"""Beyond this angle from top centre a reading is refused, not corrected (reliefs, chamfers). Common
+practice."""
 
 EDGE_SHARE = 0.1
 EDGE_LEAST = 0.012
+"""An end station lies a tenth of the land in from the edge, and at least this far [m]. Common practice."""
+
 THIRD_STATION_FROM = 0.150
-ARC_SHARE = 0.1
-"""Outer places of a piece lie D/10 of arc to each side of its middle (a piece is D/4 long)."""
+"""Longer lands [m] get a station in the middle. Common practice."""
+
 PIECE_SHARE = 0.25
+ARC_SHARE = 0.1
+"""A piece across is D/4 long; its outer places lie D/10 of arc to each side of its middle. Our own, within
+the common practice of pieces of 50 to 80 mm."""
+
 BESIDE_GROOVE = math.radians(15.0)
+"""Where a groove runs along top centre, the pieces lie this far to each side of it. Our own."""
 
 
 def initials(name: str) -> str:
