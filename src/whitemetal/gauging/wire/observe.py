@@ -11,7 +11,7 @@ import numpy as np
 from whitemetal.card import Card
 from whitemetal.gauging.contract import Facts, Place, Reading
 from whitemetal.gauging.wire.facts import Gauge, JointGap, gauge, joint_at_closing, joint_at_squeeze
-from whitemetal.gauging.wire.influences import STEEL_EXPANSION, amount, curl, influence
+from whitemetal.gauging.wire.influences import ESTIMATED_DOF, STEEL_EXPANSION, amount, curl, influence
 from whitemetal.gauging.wire.model import shape_factor, shape_slope
 from whitemetal.quantity import Influence, Quantity
 from whitemetal.words import say
@@ -76,7 +76,7 @@ def _observe(
     parts |= _of_squeeze(card, place, squeeze, rough)
     raw = Quantity(mean - found.zero, parts)
     cosine = math.cos(place.angle)
-    corrected = raw - joint_change(card, facts, squeeze) * cosine
+    corrected = raw - joint_change(card, facts, squeeze, found.mpe) * cosine
     return Observation(squeeze, place, len(group), mean, corrected, math.hypot(*(one.u for one in own)))
 
 
@@ -151,8 +151,10 @@ def _of_squeeze(card: Card, place: Place, squeeze: int, rough: float) -> dict[In
     }
 
 
-def joint_change(card: Card, facts: Facts, squeeze: int) -> Quantity:
+def joint_change(card: Card, facts: Facts, squeeze: int, mpe: float) -> Quantity:
     """Gap at the joint when squeezed less the gap at the final closing [m], with its uncertainty.
+
+    mpe: permissible error of the micrometer that measured the joint wires [m].
 
     The same filling at both, without joint wires, is the same thing put back: the difference is exact.
     A filling outside the shells (housing joint) opens no bore.
@@ -168,17 +170,23 @@ def joint_change(card: Card, facts: Facts, squeeze: int) -> Quantity:
     for label, one, counts in (("squeeze", gap, gap.wires or opens), ("closing", closing, opens)):
         if counts and one.mean > 0.0:
             where = f"{label}.{squeeze}" if label == "squeeze" else label
-            change = change + Quantity.of(0.0, _gap_influence(card, one, where))
+            change = change + Quantity.of(0.0, _gap_influence(card, one, where, mpe))
     return change
 
 
-def _gap_influence(card: Card, gap: JointGap, where: str) -> Influence:
+def _gap_influence(card: Card, gap: JointGap, where: str, mpe: float) -> Influence:
     label = say("wire.joint_gap")
     if gap.wires:
-        side = math.hypot(amount(card, "strip"), 4e-6 / math.sqrt(3.0))
+        side = math.hypot(amount(card, "strip"), mpe / math.sqrt(3.0))
         source = say("wire.joint_gap_source")
         return Influence(
-            f"wire.joint_wires.{where}", label, side / math.sqrt(2.0), 12.0, "normal", source, "joint_wires"
+            f"wire.joint_wires.{where}",
+            label,
+            side / math.sqrt(2.0),
+            ESTIMATED_DOF,
+            "normal",
+            source,
+            "joint_wires",
         )
     if gap.filling == "shims":
         return influence(card, "shim", where)
