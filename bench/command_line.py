@@ -22,6 +22,7 @@ def rows() -> list[clock.Row]:
         ),
         clock.compare(
             "whitemetal judge CARD READINGS", clock.process(PROGRAM, "judge", str(card), str(readings)),
-            'python -c "import numpy"', clock.process(sys.executable, "-c", "import numpy"), turns=15, under=4,
+            'python -c "import numpy"', clock.process(sys.executable, "-c", "import numpy"),
+            turns=15, under=4,
         ),
     ]  # fmt: skip
