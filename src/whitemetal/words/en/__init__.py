@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from whitemetal.words.en import card, caution, ledger, sheet, terminal, verdict, web, wire
+from whitemetal.words.en import card, caution, ledger, readings, sheet, terminal, verdict, web, wire
 
 ROOMS: dict[str, dict[str, str]] = {
     "card": card.MESSAGES,
     "caution": caution.MESSAGES,
     "ledger": ledger.MESSAGES,
+    "readings": readings.MESSAGES,
     "sheet": sheet.MESSAGES,
     "terminal": terminal.MESSAGES,
     "verdict": verdict.MESSAGES,
