@@ -16,8 +16,8 @@ from whitemetal.words import say
 
 WIDTH = 360.0
 MOST_OTHERS = 7
-LEFT, RIGHT, TOP, BOTTOM = 52.0, 308.0, 48.0, 232.0
-SPREAD = 9.0
+LEFT, RIGHT, TOP, BOTTOM = 52.0, 308.0, 30.0, 232.0
+SPREAD = 13.0
 """Places at one station are drawn so far apart that their bars do not cover each other."""
 
 
@@ -129,14 +129,17 @@ def _frame(card: Card, scale: Scale, ends: tuple[str, str]) -> list[str]:
 
 def _limits(card: Card, scale: Scale, bands: Sequence[Band], free: tuple[float, float]) -> list[str]:
     """Limits; the names of their lines stand in the ``free`` width between the stations."""
-    parts: list[str] = []
-    others = [band for band in bands if not band.main]
-    for band in bands:
-        if band.main:
-            parts += _main_band(card, scale, band, free)
-    for i, band in enumerate(others[:MOST_OTHERS]):
-        parts += _other_band(scale, band, LEFT + (RIGHT - LEFT) * (0.60 + 0.05 * i), chr(ord("a") + i))
+    parts = [part for band in bands if band.main for part in _main_band(card, scale, band, free)]
+    for i, (band, letter) in enumerate(_lettered(bands).items()):
+        parts += _other_band(scale, band, LEFT + (RIGHT - LEFT) * (0.60 + 0.05 * i), letter)
     return parts
+
+
+def _lettered(bands: Sequence[Band]) -> dict[Band, str]:
+    """The limits drawn as upright ranges, with their letters: none where there is a limit judged by."""
+    if any(band.main for band in bands):
+        return {}
+    return {band: chr(ord("a") + i) for i, band in enumerate(bands[:MOST_OTHERS])}
 
 
 def _main_band(card: Card, scale: Scale, band: Band, free: tuple[float, float]) -> list[str]:
@@ -215,14 +218,11 @@ def _range(band: Band, card: Card) -> str:
 
 def _legend(card: Card, bands: Sequence[Band]) -> tuple[list[str], int]:
     """What each limit is, below the diagram, and how many lines that takes."""
+    letters = _lettered(bands)
     lines: list[str] = []
-    others = 0
     for band in bands:
-        letter = ""
-        if not band.main:
-            letter, others = (f"{chr(ord('a') + others)}  " if others < MOST_OTHERS else ""), others + 1
-        for row in _wrapped(f"{letter}{band.name}: {_range(band, card)}", 53):
-            lines.append(row)
+        letter = f"{letters[band]}: " if band in letters else ""
+        lines += _wrapped(f"{letter}{band.name}: {_range(band, card)}", 53)
     texts = [pen.text((4, BOTTOM + 56 + 15 * i), row, size=pen.SMALL) for i, row in enumerate(lines)]
     return texts, len(lines)
 

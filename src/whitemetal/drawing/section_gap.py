@@ -126,8 +126,9 @@ def _group(
     for i, gap in enumerate(group):
         y = at[1] + ROW * i
         words = pen.cut(f"{gap.label} {gap.text}", 16)
-        parts.append(pen.text((at[0], y), words, anchor=side, size=pen.SMALL))
-        half = pen.breadth(words, pen.SMALL)
+        size = pen.SMALL if len(words) <= 14 else 10.0
+        parts.append(pen.text((at[0], y), words, anchor=side, size=size))
+        half = pen.breadth(words, size)
         end = {"start": at[0] + half + 8, "middle": at[0] + half / 2 + 8, "end": at[0] - half - 8}[anchor]
         parts += pen.mark((end, y - 4), gap.state, 4)
         place = gap_position(card, gap.angle, gap.gap, times, centre, sign)
