@@ -310,11 +310,11 @@ class Desk:
     def sheet(self, job: str, check: str) -> bytes:
         """The data sheet of a check as PDF."""
         view = self.job(job)
-        return papers.data_sheet(view, check, _judged(view, check), self.entries(job))
+        return papers.data_sheet(view, check, _judged(view, check), self.entries(job), program_version())
 
     def blank_sheet(self, bearing: str, method: str = "wire") -> bytes:
         """A sheet to write on by hand at the machine, as PDF."""
-        return papers.blank_sheet(self.bearing(bearing).card, method_named(method))
+        return papers.blank_sheet(self.bearing(bearing).card, method_named(method), program_version())
 
     def entries(self, book: str) -> tuple[Entry, ...]:
         """All entries of a book in order of arrival."""
