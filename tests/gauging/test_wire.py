@@ -235,14 +235,15 @@ def test_zero_reading_is_taken_off() -> None:
 
 
 def test_a_single_reading_has_the_uncertainty_of_the_worked_budget() -> None:
-    """4/sqrt(3), 5, 5, 4 and 2 µm give 8.7 µm (worked by hand); temperature adds 1 K at 160 mm."""
+    """4/sqrt(3), 5, 5, 4 and 2 µm give 8.7 µm (worked by hand); temperature adds 1 K at 160 mm, the scale of
+    1 µm half a step twice, for the reading and for the zero."""
     one = card()
     place = places_of(one)[1]
     result = WIRE.evaluate(one, (place,), facts(), readings((place,), plain))
     assert result.overall is not None
     warm = 0.160 * 11.5e-6 / math.sqrt(3)
     by_hand = math.sqrt(
-        (4e-6) ** 2 / 3 + 2 * (5e-6) ** 2 + (4e-6) ** 2 + (2e-6) ** 2 + warm**2 + (1e-6) ** 2 / 12
+        (4e-6) ** 2 / 3 + 2 * (5e-6) ** 2 + (4e-6) ** 2 + (2e-6) ** 2 + warm**2 + 2 * (1e-6) ** 2 / 12
     )
     assert result.overall.u == pytest.approx(by_hand, rel=1e-6)
     assert len(result.unknown) == 2
