@@ -15,6 +15,8 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from whitemetal.version import VERSION
+
 if TYPE_CHECKING:
     from whitemetal.card import Card, card_schema, read_card, write_card
     from whitemetal.errors import InputError, WhitemetalError
@@ -40,7 +42,7 @@ _HOME = {
     "write_card": "whitemetal.card",
 }
 
-__version__ = "0.1.0"
+__version__ = VERSION
 
 __all__ = [
     "Advice",
