@@ -1,0 +1,92 @@
+"""Templates to pages."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from whitemetal import units
+from whitemetal.web.visitor import heads_text, name_of
+from whitemetal.words import say
+
+HERE = Path(__file__).parent
+
+
+def segment(text: object) -> str:
+    """One segment of an address."""
+    return quote(str(text), safe="")
+
+
+def length(value: float | None, unit: str) -> str:
+    """A length [m] as the bearing's clearances are shown."""
+    if value is None:
+        return "–"
+    return units.show(value, unit, "length", step=units.clearance_step(unit))
+
+
+def percent(value: float | None) -> str:
+    """A probability in words' reach: never "100 %" of something uncertain."""
+    if value is None:
+        return "–"
+    if value >= 0.999:
+        return "> 99.9 %"
+    if value <= 0.001:
+        return "< 0.1 %"
+    return f"{100 * value:.1f} %"
+
+
+def fine(value: float | None, unit: str) -> str:
+    """A contribution to an uncertainty: two significant digits, in µm or thou."""
+    if value is None:
+        return "–"
+    return units.show(value, "µm" if unit == "mm" else "thou", "length", digits=2)
+
+
+def degrees_of_freedom(value: float) -> str:
+    return "∞" if math.isinf(value) or value > 1e6 else f"{value:.0f}"
+
+
+def loop_id(key: str) -> str:
+    """A fact's key as part of an element's id."""
+    return "".join(letter if letter.isalnum() else f"-{ord(letter):x}-" for letter in key)
+
+
+@cache
+def environment() -> Environment:
+    env = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    env.globals.update(say=say, heads_text=heads_text, loop_id=loop_id)
+    env.filters.update(segment=segment, size=length, percent=percent, fine=fine, dof=degrees_of_freedom)
+    return env
+
+
+def fragment(name: str, **context: Any) -> str:
+    """A part of a page."""
+    return environment().get_template(name).render(**context)
+
+
+def page(request: Request, name: str, status: int = 200, **context: Any) -> HTMLResponse:
+    """A whole page. Every template sees ``who``, ``nonce`` and ``here`` (this page's address)."""
+    return HTMLResponse(
+        fragment(
+            name,
+            who=name_of(request),
+            nonce=request.state.nonce,
+            here=request.url.path,
+            **context,
+        ),
+        status_code=status,
+    )
