@@ -255,7 +255,7 @@ def _stands(card: Card) -> tuple[tuple[int, str], ...]:
     stand = card.machine.view_from
     others = [end for end in card.bearing.ends if end != stand]
     opposite = others[0] if len(others) == 1 else say("web.opposite", end=stand)
-    return ((0, say("web.stand_at", end=stand)), (180, say("web.stand_at", end=opposite)))
+    return ((0, stand), (180, opposite))
 
 
 def _cells(state: JobState, card: Card, check: CheckState) -> tuple[tuple[str, str], ...]:
@@ -298,10 +298,10 @@ def _said(last: Any, result: PlaceJudgement | None, unit: str) -> str:
 
 
 def _rows(check: CheckState, results: Mapping[str, PlaceJudgement], unit: str) -> Iterator[Row]:
-    """One row a place."""
+    """One row a place at which something was written."""
     for label in [place.label for place in check.places]:
         result = results.get(label)
-        yield Row(
+        row = Row(
             label,
             tuple(r for r in check.readings if r.place == label),
             tuple(s for s in check.struck if s.reading.place == label),
@@ -310,6 +310,8 @@ def _rows(check: CheckState, results: Mapping[str, PlaceJudgement], unit: str) -
             result.verdict if result else "",
             SIGNS.get(result.verdict, "") if result else "",
         )
+        if row.readings or row.struck or row.unreadable:
+            yield row
 
 
 def _holds(

@@ -15,7 +15,7 @@ from whitemetal.errors import CardError, InputError, Problem
 from whitemetal.web import card_form
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page, segment
-from whitemetal.web.visitor import writer_of
+from whitemetal.web.visitor import heads_from, heads_of, writer_of
 
 router = APIRouter()
 
@@ -100,7 +100,7 @@ def _keep(request: Request, book: str, form: FormData) -> Response:
         return _form(request, book, title, texts, text, as_text=False, limits=card_form.limits_in(texts) + 2)
     try:
         toml = text if as_text else write_card(card_from_texts(texts))
-        kept = desk.keep_card(toml, writer_of(request))
+        kept = desk.keep_card(toml, writer_of(request, heads_from(str(form.get("seen", "")))))
     except (CardError, InputError) as bad:
         return _form(request, book, title, texts, text, as_text=as_text, problems=bad.problems)
     return RedirectResponse(f"/bearings/{segment(kept.bearing)}", status_code=303)
@@ -112,8 +112,9 @@ def _form(
 ) -> Response:  # fmt: skip
     problems = tuple(problems)
     made = card_form.groups(texts, problems, limits)
+    seen = heads_of(desk_of(request).entries(book)) if book else ()
     return page(
         request, "card_edit.html", 422 if problems else 200, book=book, card_title=title, groups=made,
-        text=text, as_text=as_text, problems=problems,
+        text=text, as_text=as_text, problems=problems, seen=seen,
         to=f"/bearings/{segment(book)}/edit" if book else "/bearings/new",
     )  # fmt: skip

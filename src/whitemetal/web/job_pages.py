@@ -20,6 +20,7 @@ from whitemetal.job.judgement import HoldShown, Judgement
 from whitemetal.job.kinds import FIT_CHANGES, HALVES
 from whitemetal.job.state import JobState
 from whitemetal.web import pictures
+from whitemetal.web.bench import Row
 from whitemetal.web.bench_pages import BENCH, base_of, bench_for, desk_of, look_from
 from whitemetal.web.card_pages import pdf
 from whitemetal.web.keeping import Sent, keep_sent
@@ -160,10 +161,11 @@ def _place(
     desk = desk_of(request)
     look = look_from(request, {**request.query_params, **typed}, desk)
     bench = bench_for(desk, job, check, look)
-    row = next((row for row in bench.rows if row.label == place), None)
     box = next((box for box in bench.boxes if box.label == place), None)
-    if row is None:
+    if box is None:
         raise UnknownBook(place)
+    empty = Row(place, (), (), (), "", "", "")
+    row = next((row for row in bench.rows if row.label == place), empty)
     unread = [u for u in desk.job(job).state.checks[check].unreadable if u[1] == place]
     return page(
         request, "place.html", 422 if problems else 200, bench=bench, row=row, box=box, unread=unread,

@@ -16,10 +16,18 @@ from whitemetal.gauging.contract import Field, Method
 from whitemetal.job.typed import read_fact
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page
-from whitemetal.web.visitor import LONGEST_NAME, NAME_COOKIE, keep_cookie, writer_of
+from whitemetal.web.visitor import (
+    LONGEST_NAME,
+    NAME_COOKIE,
+    heads_from,
+    heads_of,
+    keep_cookie,
+    writer_of,
+)
 from whitemetal.words import say
 
 router = APIRouter()
+PLANT = "plant"
 _LOCAL = re.compile(r"/(?!/)[\w\-./%~]*")
 
 
@@ -61,9 +69,10 @@ def show_instruments(request: Request) -> Response:
 
 
 def _instruments(request: Request, typed: Mapping[str, str], problems: tuple[Problem, ...]) -> Response:
+    desk = desk_of(request)
     return page(
-        request, "instruments.html", 422 if problems else 200, instruments=desk_of(request).instruments(),
-        fields=instrument_fields(), typed=typed, problems=problems,
+        request, "instruments.html", 422 if problems else 200, instruments=desk.instruments(),
+        seen=heads_of(desk.entries(PLANT)), fields=instrument_fields(), typed=typed, problems=problems,
         said={problem.field: problem.expected for problem in problems}, unit_on_box=unit_on_box,
     )  # fmt: skip
 
@@ -91,7 +100,9 @@ def _keep_instrument(request: Request, form: FormData) -> Response:
     if problems:
         return _instruments(request, typed, tuple(problems))
     try:
-        desk_of(request).keep_instrument(typed["id"], facts, writer_of(request))
+        desk_of(request).keep_instrument(
+            typed["id"], facts, writer_of(request, heads_from(typed.get("seen", "")))
+        )
     except InputError as bad:
         return _instruments(request, typed, bad.problems)
     return RedirectResponse("/instruments", status_code=303)

@@ -43,10 +43,12 @@ def percent(value: float | None) -> str:
 
 
 def fine(value: float | None, unit: str) -> str:
-    """A contribution to an uncertainty: two significant digits, in µm or thou."""
+    """A contribution to an uncertainty, to 0.1 µm or 0.001 thou."""
     if value is None:
         return "–"
-    return units.show(value, "µm" if unit == "mm" else "thou", "length", digits=2)
+    if unit == "mm":
+        return units.show(value, "µm", "length", step=1e-7)
+    return units.show(value, "thou", "length", step=1e-3 * units.INCH / 1000)
 
 
 def degrees_of_freedom(value: float) -> str:
