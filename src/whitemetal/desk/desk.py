@@ -10,9 +10,8 @@ import base64
 import secrets
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
+from dataclasses import replace
 from datetime import UTC, datetime
-from functools import cache
-from importlib import metadata
 from typing import Any
 
 from sqlalchemy import Connection
@@ -44,6 +43,7 @@ from whitemetal.job.typed import read_fact
 from whitemetal.ledger import Author, Fault, Ledger, Pen, Pictures, Walked, walk
 from whitemetal.ledger.connect import WAIT
 from whitemetal.ledger.lists import PLANT
+from whitemetal.version import VERSION
 from whitemetal.words import say
 
 
@@ -55,15 +55,6 @@ def new_id() -> str:
 def now() -> datetime:
     """The present moment in UTC."""
     return datetime.now(UTC)
-
-
-@cache
-def program_version() -> str:
-    """The program's version as installed, "" when it is not."""
-    try:
-        return metadata.version("whitemetal")
-    except metadata.PackageNotFoundError:
-        return ""
 
 
 class Desk:
@@ -126,7 +117,6 @@ class Desk:
         card = read_card(toml)
         digest = card_digest(card)
         machine, position = card.machine.tag, card.bearing.position
-        author = self._author(writer)
         with self._ledger.writing(toml) as pen:
             row = shelf.bearing_at(pen.connection, machine, position)
             if row is not None and row.card == digest:
@@ -134,8 +124,8 @@ class Desk:
             book = row.book if row is not None else self._ids()
             if row is None:
                 body = {"bearing": book, "machine": machine, "position": position}
-                pen.add(self._ids(), PLANT, "bearing/1", body, author)
-            pen.add(self._ids(), book, "card/1", {"card": digest, "typed": toml}, author)
+                self._add_to_plant(pen, PLANT, "bearing/1", body, writer)
+            self._add_to_plant(pen, book, "card/1", {"card": digest, "typed": toml}, writer)
         return KeptCard(digest, book)
 
     def card(self, digest: str) -> Card:
@@ -164,7 +154,7 @@ class Desk:
         typed = ", ".join(facts.values())
         with self._ledger.writing(typed) as pen:
             body = {"instrument": id.strip(), "facts": dict(facts)}
-            return Kept(pen.add(self._ids(), PLANT, "instrument/1", body, self._author(writer)))
+            return self._add_to_plant(pen, PLANT, "instrument/1", body, writer)
 
     def instruments(self) -> Mapping[str, Mapping[str, str]]:
         """Facts of the plant's instruments by id."""
@@ -181,7 +171,7 @@ class Desk:
         with self._ledger.writing(f"{number} {title}") as pen:
             card = shelf.bearing_row(pen.connection, bearing).card
             said = {"bearing": bearing, "number": number, "title": title}
-            pen.add(self._ids(), PLANT, "job/1", {"job": job, **said}, author)
+            self._add_to_plant(pen, PLANT, "job/1", {"job": job, **said}, writer)
             pen.add(self._ids(), job, "opened/1", said, author)
             pen.add(self._ids(), job, "adopt/1", {"card": card, "reason": ""}, author)
         return job
@@ -310,11 +300,11 @@ class Desk:
     def sheet(self, job: str, check: str) -> bytes:
         """The data sheet of a check as PDF."""
         view = self.job(job)
-        return papers.data_sheet(view, check, _judged(view, check), self.entries(job), program_version())
+        return papers.data_sheet(view, check, _judged(view, check), self.entries(job), VERSION)
 
     def blank_sheet(self, bearing: str, method: str = "wire") -> bytes:
         """A sheet to write on by hand at the machine, as PDF."""
-        return papers.blank_sheet(self.bearing(bearing).card, method_named(method), program_version())
+        return papers.blank_sheet(self.bearing(bearing).card, method_named(method), VERSION)
 
     def entries(self, book: str) -> tuple[Entry, ...]:
         """All entries of a book in order of arrival."""
@@ -350,6 +340,10 @@ class Desk:
     def _add(self, pen: Pen, job: str, kind: str, body: Mapping[str, Any], writer: Writer) -> Kept:
         return Kept(pen.add(self._ids(), job, kind, body, self._author(writer)))
 
+    def _add_to_plant(self, pen: Pen, book: str, kind: str, body: Mapping[str, Any], writer: Writer) -> Kept:
+        """Write to the plant's book or a bearing's, after all that is there: its lists show the whole."""
+        return self._add(pen, book, kind, body, replace(writer, seen=writer.seen + pen.heads(book)))
+
     def _author(self, writer: Writer) -> Author:
         at = self._clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
         return Author(writer.name, writer.device, at, writer.offset, writer.seen)
@@ -367,13 +361,12 @@ class Desk:
 
     def _job_rows(self, rows: Sequence[Any]) -> tuple[JobRow, ...]:
         """Jobs for a list; verdicts not reckoned since the job changed are reckoned and written down."""
-        version = program_version()
         words = {
-            row.book: self._words(row.book) for row in rows if row.words is None or row.version != version
+            row.book: self._words(row.book) for row in rows if row.words is None or row.version != VERSION
         }
         if words and self.writable:
             with suppress(LedgerError), self._ledger.writing() as pen:
-                shelf.keep_words(pen.connection, words.items(), version)
+                shelf.keep_words(pen.connection, words.items(), VERSION)
         return tuple(
             JobRow(row.book, row.number, row.title, words.get(row.book, row.words or "")) for row in rows
         )

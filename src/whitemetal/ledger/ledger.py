@@ -24,6 +24,7 @@ _BY_ID = select(ENTRY.c.content, ENTRY.c.digest).where(ENTRY.c.id == bindparam("
 _HEAD = select(HEAD.c.seq, HEAD.c.digest).where(
     HEAD.c.book == bindparam("book"), HEAD.c.device == bindparam("device")
 )
+_HEADS = select(HEAD.c.digest).where(HEAD.c.book == bindparam("book")).order_by(HEAD.c.digest)
 _PARENTS = (
     select(ENTRY.c.digest, ENTRY.c.device, ENTRY.c.seq, SIGHT.c.clock)
     .join(SIGHT, SIGHT.c.receipt == ENTRY.c.receipt)
@@ -141,6 +142,12 @@ def entry_from(row: Any) -> Entry:
     return from_json({**json.loads(row.content), "digest": row.digest})
 
 
+def _behind(digest: str, links: Mapping[str, tuple[str, int, Clock]]) -> bool:
+    """Whether an entry linked to is behind another one of the links, and so need not be linked to."""
+    device, seq, _ = links[digest]
+    return any(clock.get(device, 0) >= seq for other, (_, _, clock) in links.items() if other != digest)
+
+
 class Pen:
     """Writes inside one transaction."""
 
@@ -189,6 +196,10 @@ class Pen:
         self._insert(entry, clock_of(entry.device, entry.seq, [json.loads(one.clock) for one in parents]))
         return True
 
+    def heads(self, book: str) -> tuple[str, ...]:
+        """Digests of the last entries of every device in a book."""
+        return tuple(self.connection.execute(_HEADS, {"book": book}).scalars())
+
     def rebuild(self) -> None:
         """Make everything derived again from the entries."""
         for table in DERIVED:
@@ -203,17 +214,16 @@ class Pen:
                 self._derive(receipts[entry.digest], entry, stamp.clock)
 
     def _standing(self, book: str, author: Author) -> tuple[int, str, tuple[str, ...], Clock]:
-        """Where the author's next entry goes: the number and digest of their last one, the other devices'
-        last ones they had seen, and the clock of all these."""
+        """Where the author's next entry goes: the number and digest of their last one, what they had seen of
+        other devices that is not behind another link, and the clock of all these."""
         seq, prev = self._head(book, author.device)
-        parents = self._parents(book, (prev, *author.seen))
-        newest: dict[str, tuple[int, str]] = {}
-        for parent in parents:
-            if parent.device != author.device:
-                newest[parent.device] = max((parent.seq, parent.digest), newest.get(parent.device, (0, "")))
-        after = tuple(digest for _, digest in newest.values())
-        clocks = [json.loads(parent.clock) for parent in parents if parent.digest in (prev, *after)]
-        return seq, prev, after, clock_of(author.device, seq, clocks)
+        links = {
+            parent.digest: (parent.device, parent.seq, json.loads(parent.clock))
+            for parent in self._parents(book, (prev, *author.seen))
+            if parent.device != author.device or parent.digest == prev
+        }
+        after = tuple(digest for digest in links if digest != prev and not _behind(digest, links))
+        return seq, prev, after, clock_of(author.device, seq, [clock for _, _, clock in links.values()])
 
     def _head(self, book: str, device: str) -> tuple[int, str]:
         row = self.connection.execute(_HEAD, {"book": book, "device": device}).first()
