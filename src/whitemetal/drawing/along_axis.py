@@ -29,6 +29,7 @@ class Scale:
     greatest: float
 
     def y(self, value: float) -> float:
+        """Page height of a clearance [m]."""
         return BOTTOM - (BOTTOM - TOP) * (value - self.least) / (self.greatest - self.least)
 
 

@@ -39,6 +39,7 @@ def blank_sheet(
     spots = [Spot(p.label, p.axial, p.angle, piece=p.piece, lies=p.lies) for p in places]
     data = {
         **head(card, method, job, card.digest, version),
+        "by_hand": True,
         "date": "",
         "cautions": cautions(method),
         "advice": list(advice),

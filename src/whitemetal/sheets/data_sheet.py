@@ -46,6 +46,7 @@ def data_sheet(
     drawn = pictures_of(judgement, card, places, readings, unreadable=broken)
     data = {
         **head(card, method, job, judgement["card_digest"] or card.digest, version),
+        "by_hand": False,
         "date": text.day([entry.at for entry in entries]),
         "verdict": _verdict(judgement),
         "result": _result(judgement, card.bearing.unit),

@@ -95,6 +95,7 @@ def half_width(one: Mapping[str, Any]) -> float:
 
 
 def points_of(clearance: Mapping[str, Any]) -> tuple[GapPoint, ...]:
+    """Places of a clearance (JSON) as points with their 95 % bars."""
     return tuple(
         GapPoint(p["label"], p["axial_m"], p["angle_rad"], p["diametral_m"], half_width(p), p["verdict"])
         for p in clearance["places"]

@@ -110,6 +110,11 @@ MESSAGES: dict[str, str] = {
     "after": "after",
     "write_as_read": "Write each reading as the instrument shows it, with its unit and every digit. Strike out, never erase.",
     "steps": "How",
+    "to_record": "To record",
+    "before_squeeze": "Before the squeeze",
+    "hold_point": "Hold point",
+    "as_found": "as found",
+    "as_left": "as left",
     "initials": "initials",
     "reject": "Throw a reading away when",
     # paper: budget, facts, holds, record
