@@ -22,6 +22,9 @@ ROUNDING = 1e-9
 LATTICE_POINTS = 8191
 """Points of the quasi-random lattice in `probability_within_box`; its error there is below 1e-3 (tested)."""
 
+CHI_NODES = 513
+"""Points at which the chi quantile is reckoned; between them straight lines. Our own, its error tested."""
+
 NORMAL_FROM = 1e6
 """Degrees of freedom from which Student's t is the normal distribution to 1e-6 (derived)."""
 
@@ -147,14 +150,17 @@ def _primes(count: int) -> list[int]:
 def _chi_scale(dof: float) -> NDArray[np.float64]:
     """sqrt(chi2_dof / dof) at the probabilities of the lattice's first column. Shape (count,), read-only.
 
-    The inverse costs more than all the rest, and a job asks for the same few degrees of freedom again.
+    As a function of the normal quantile it is all but straight, so the costly inverse is taken at few nodes
+    and joined by straight lines; the error is below 2e-5 (tested).
     """
-    from scipy.special import gammaincinv
+    from scipy.special import gammaincinv, ndtr, ndtri
 
-    uniform = _lattice(LATTICE_POINTS, 1)[:, 0]
+    uniform = np.clip(_lattice(LATTICE_POINTS, 1)[:, 0], 1e-12, 1 - 1e-12)
     if dof > NORMAL_FROM:
         return _read_only(np.ones_like(uniform))
-    return _read_only(np.sqrt(2.0 * gammaincinv(dof / 2.0, np.clip(uniform, 1e-12, 1 - 1e-12)) / dof))
+    nodes = np.linspace(ndtri(uniform.min()), ndtri(uniform.max()), CHI_NODES)
+    there = np.sqrt(2.0 * gammaincinv(dof / 2.0, ndtr(nodes)) / dof)
+    return _read_only(np.interp(ndtri(uniform), nodes, there))
 
 
 def _read_only(numbers: NDArray[np.float64]) -> NDArray[np.float64]:
