@@ -30,7 +30,7 @@ def addresses(desk: Desk, job: Job) -> dict[str, str]:
 
 
 ROUTES_SHOWN = (
-    "/", "/instruments", "/verify", "/bearings/new", "/bearings/{book}", "/bearings/{book}/edit",
+    "/", "/drawing.css", "/instruments", "/verify", "/bearings/new", "/bearings/{book}", "/bearings/{book}/edit",
     "/bearings/{book}/revisions/{digest}", "/bearings/{book}/jobs/new", "/bearings/{book}/blank-sheet.pdf",
     "/cards/{digest}.toml", "/jobs/{job}", "/jobs/{job}/checks/{check}", "/jobs/{job}/checks/{check}/live",
     "/jobs/{job}/checks/{check}/places/{place}", "/jobs/{job}/checks/{check}/judgement",

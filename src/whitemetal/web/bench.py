@@ -280,7 +280,7 @@ def _boxes(
         yield Box(
             at.label, titles.get(at.label, ""), at.number, at.x, at.y, at.width, at.height,
             text=look.typed.get(at.label, last.text if last else unread[2] if unread else ""),
-            entry=last.entry if last else unread[0] if unread else "",
+            entry=last.entry if last else "",
             sign="!" if unread else SIGNS.get(result.verdict, "") if result and last else "",
             said=say("web.unreadable") if unread else _said(last, result, unit),
             problem=look.problems.get(at.label, say("web.unreadable") if unread else ""), new_id=new_id(),
@@ -348,7 +348,7 @@ def _summary(judgement: Judgement, check: CheckState) -> str:
     unit = judgement.unit
     return say(
         "web.summary_value",
-        clearance=length(judgement.clearance.diametral_m, unit),
+        clearance=length(judgement.clearance.diametral_m, unit).rpartition(" ")[0],
         expanded=length(judgement.clearance.expanded_m, unit),
         **values,
     )

@@ -115,7 +115,14 @@ def _parts(desk: Desk, job: str, check: str, look: View) -> dict[str, Any]:
         "seen": heads_text(bench.seen),
         "summary": bench.summary,
         "boxes": [
-            {"place": b.label, "text": b.text, "entry": b.entry, "sign": b.sign, "said": b.said}
+            {
+                "place": b.label,
+                "text": b.text,
+                "entry": b.entry,
+                "sign": b.sign,
+                "said": b.said,
+                "wrong": bool(b.problem),
+            }
             for b in bench.boxes
         ],
         "parts": {
@@ -137,10 +144,12 @@ def _keep_form(request: Request, job: str, check: str, form: FormData) -> Respon
         writer = writer_of(request, heads_from(str(form.get("seen", ""))))
     except InputError as bad:
         return _again(request, job, check, look, typed, {"": bad.problems[0]})
-    kept = {reading.entry: reading.text for reading in desk.job(job).state.checks[check].readings}
+    found = desk.job(job).state.checks[check]
+    kept = {reading.entry: reading.text for reading in found.readings}
+    unread = {(place, text) for _, place, text in found.unreadable}
     for place, text in typed.items():
         entry = str(form.get(f"entry.{place}", ""))
-        if not text.strip() or text == kept.get(entry):
+        if not text.strip() or text == kept.get(entry) or (place, text) in unread:
             continue
         id, unit = str(form.get(f"id.{place}", "")), str(form.get("unit", ""))
         sent = Sent(id, place, text, unit, look.squeeze, look.gauge, entry)

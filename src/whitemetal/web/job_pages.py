@@ -25,7 +25,7 @@ from whitemetal.web.bench_pages import BENCH, base_of, bench_for, desk_of, look_
 from whitemetal.web.card_pages import pdf
 from whitemetal.web.keeping import Sent, keep_sent
 from whitemetal.web.render import page, segment
-from whitemetal.web.visitor import heads_from, writer_of
+from whitemetal.web.visitor import NAME_COOKIE, heads_from, keep_cookie, writer_of
 from whitemetal.words import say
 
 router = APIRouter()
@@ -63,13 +63,14 @@ def _open_job(request: Request, book: str, form: FormData) -> Response:
         writer = writer_of(request, name=typed.get("name", ""))
         desk = desk_of(request)
         job = desk.open_job(book, number, typed.get("title", "").strip(), writer)
-        method, purpose = typed.get("method", ""), typed.get("purpose", "")
-        if not method:
-            return RedirectResponse(f"/jobs/{segment(job)}", status_code=303)
-        check = desk.start_check(job, method, purpose or PURPOSES[0], writer)
+        method, purpose = typed.get("method", ""), typed.get("purpose", "") or PURPOSES[0]
+        check = desk.start_check(job, method, purpose, writer) if method else ""
     except InputError as bad:
         return _new_job(request, book, typed, bad.problems)
-    return RedirectResponse(base_of(job, check), status_code=303)
+    answer = RedirectResponse(base_of(job, check) if check else f"/jobs/{segment(job)}", status_code=303)
+    if typed.get("name"):
+        keep_cookie(answer, NAME_COOKIE, writer.name, request.url.scheme == "https")
+    return answer
 
 
 @router.get("/jobs/{job}")

@@ -10,6 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
+from whitemetal.drawing import STYLE
 from whitemetal.errors import InputError, Problem
 from whitemetal.gauging import METHODS
 from whitemetal.gauging.contract import Field, Method
@@ -34,6 +35,12 @@ _LOCAL = re.compile(r"/(?!/)[\w\-./%~]*")
 @router.get("/")
 def show_plant(request: Request) -> Response:
     return page(request, "plant.html", machines=desk_of(request).plant())
+
+
+@router.get("/drawing.css")
+def drawing_style(request: Request) -> Response:
+    """The drawings' own style sheet: ink and accent follow the page, light or dark."""
+    return Response(STYLE, media_type="text/css", headers={"cache-control": "max-age=3600"})
 
 
 @router.post("/who")

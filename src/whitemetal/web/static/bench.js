@@ -138,6 +138,8 @@
     input.dataset.kept = box.text;
     input.dataset.entry = box.entry;
     if (!waiting && !input.dataset.asking && (input.value === old || (own && box.entry))) input.value = box.text;
+    if (box.wrong) input.setAttribute("aria-invalid", "true");
+    else if (!waiting) input.removeAttribute("aria-invalid");
     const holder = input.closest(".box");
     holder.querySelector(".mark").textContent = box.sign;
     holder.querySelector("[id^=said]").textContent = box.said;
