@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -138,8 +138,11 @@ def arrived(connection: Connection, book: str, after: int = 0) -> Iterator[Arriv
 
 
 def entry_from(row: Any) -> Entry:
-    """An entry from a row with its stored canonical form (``content``) and ``digest``."""
-    return from_json({**json.loads(row.content), "digest": row.digest})
+    """An entry from a row with its stored canonical form (``content``) and ``digest``. Raises ChainBroken."""
+    try:
+        return from_json({**json.loads(row.content), "digest": row.digest})
+    except (ValueError, KeyError, TypeError):
+        raise ChainBroken(say("ledger.unreadable_entry", digest=row.digest[:12])) from None
 
 
 def _behind(digest: str, links: Mapping[str, tuple[str, int, Clock]]) -> bool:
@@ -208,7 +211,8 @@ class Pen:
         receipts = {row.digest: row.receipt for row in rows}
         books: dict[str, list[Entry]] = {}
         for row in rows:
-            books.setdefault(row.book, []).append(entry_from(row))
+            with suppress(ChainBroken):
+                books.setdefault(row.book, []).append(entry_from(row))
         for entries in books.values():
             for entry, stamp in stamped(entries):
                 self._derive(receipts[entry.digest], entry, stamp.clock)

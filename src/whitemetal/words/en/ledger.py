@@ -74,4 +74,5 @@ MESSAGES: dict[str, str] = {
     "unknown_bearing": "There is no bearing {book} here.",
     "unknown_check": "There is no check {check} in this job.",
     "unknown_card": "There is no card {card} here.",
+    "unreadable_entry": "An entry of this record ({digest}) was damaged and cannot be read; verify names it.",
 }
