@@ -292,10 +292,12 @@ class Desk:
 
     # what it comes to
 
-    def judgement(self, job: str, check: str) -> Judgement:
-        """The judgement of a check by the card the job adopted. Raises UnknownBook."""
-        view = self.job(job)
-        return _judged(view, check)
+    def judgement(self, job: str, check: str, view: JobView | None = None) -> Judgement:
+        """The judgement of a check by the card the job adopted. Raises UnknownBook.
+
+        view: the job as it was shown, when the judgement must be of that and not of what came since.
+        """
+        return _judged(view if view is not None else self.job(job), check)
 
     def sheet(self, job: str, check: str) -> bytes:
         """The data sheet of a check as PDF."""

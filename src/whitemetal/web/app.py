@@ -31,6 +31,7 @@ def make_app(desk: Desk, hosts: Sequence[str] = ()) -> FastAPI:
         redirect_slashes=False,
     )  # fmt: skip
     app.state.desk = desk
+    app.state.judged = bench_pages.Judged()
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for room in ROOMS:
         app.include_router(room.router)

@@ -37,6 +37,7 @@ class Asked:
 
     @property
     def more(self) -> bool:
+        """Asked only where it applies, so folded away."""
         return not self.field.needed
 
 
@@ -74,6 +75,8 @@ class Row:
 
 @dataclass(frozen=True)
 class HoldAsked:
+    """A hold point as asked. note: what was noted when it was closed, by whom, or why it is open again."""
+
     key: str
     when: str
     text: str
@@ -191,6 +194,7 @@ def _unit(asked: Field, card: Card) -> str:
 
 
 def instrument_key(gauge: str, key: str) -> str:
+    """Key of a fact of an instrument."""
     return f"instrument.{gauge}.{key}"
 
 

@@ -10,8 +10,9 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from whitemetal.desk import Desk
+from whitemetal.desk import Desk, JobView
 from whitemetal.errors import InputError, Problem, UnknownBook
+from whitemetal.job.judgement import Judgement
 from whitemetal.web.bench import Bench, View, bench_of
 from whitemetal.web.keeping import Outcome, Sent, keep_facts, keep_sent, sent_from
 from whitemetal.web.render import fragment, page, segment
@@ -31,6 +32,7 @@ BENCH = "/jobs/{job}/checks/{check}"
 
 
 def desk_of(request: Request) -> Desk:
+    """The desk the application serves."""
     desk: Desk = request.app.state.desk
     return desk
 
@@ -47,23 +49,48 @@ def look_from(request: Request, fields: Mapping[str, Any], desk: Desk) -> View:
     return View(squeeze, str(gauge), 180 if stand == "180" else 0)
 
 
-def bench_for(desk: Desk, job: str, check: str, look: View) -> Bench:
-    """Raises UnknownBook when there is no such check."""
+class Judged:
+    """The last judgement of each check, kept while neither the job's entries nor the gauges have changed:
+    a judgement is a pure function of them."""
+
+    def __init__(self, most: int = 256) -> None:
+        self._most = most
+        self._kept: dict[tuple[str, str], tuple[str, Any, Judgement]] = {}
+
+    def of(self, desk: Desk, view: JobView, check: str, gauges: Any) -> Judgement:
+        """The judgement of a check as the view shows it. Raises UnknownBook."""
+        key, digest = (view.state.book, check), view.state.digest
+        known = self._kept.get(key)
+        if known is not None and known[0] == digest and known[1] is gauges:
+            return known[2]
+        judgement = desk.judgement(view.state.book, check, view)
+        if len(self._kept) >= self._most:
+            self._kept.clear()
+        self._kept[key] = digest, gauges, judgement
+        return judgement
+
+
+def bench_for(request: Request, job: str, check: str, look: View) -> Bench:
+    """What the bench page shows now. Raises UnknownBook when there is no such check."""
+    desk, judged = desk_of(request), request.app.state.judged
+    gauges = desk.instruments()
     view = desk.job(job)
     if check not in view.state.checks:
         raise UnknownBook(check)
-    return bench_of(view, check, desk.judgement(job, check), desk.instruments(), look)
+    return bench_of(view, check, judged.of(desk, view, check, gauges), gauges, look)
 
 
 def base_of(job: str, check: str) -> str:
+    """A check's address."""
     return f"/jobs/{segment(job)}/checks/{segment(check)}"
 
 
 @router.get(BENCH)
 def show_bench(request: Request, job: str, check: str) -> Response:
+    """The bench page."""
     desk = desk_of(request)
     look = look_from(request, request.query_params, desk)
-    bench = bench_for(desk, job, check, look)
+    bench = bench_for(request, job, check, look)
     answer = page(request, "bench.html", bench=bench, base=base_of(job, check))
     if "stand" in request.query_params:
         keep_cookie(answer, STAND_COOKIE, str(look.turned))
@@ -77,11 +104,12 @@ def show_live(request: Request, job: str, check: str) -> Response:
     seen = heads_from(request.query_params.get("seen", ""))
     if seen == tuple(desk.job(job).state.heads):
         return Response(status_code=204)
-    return JSONResponse(_parts(desk, job, check, look_from(request, request.query_params, desk)))
+    return JSONResponse(_parts(request, job, check, look_from(request, request.query_params, desk)))
 
 
 @router.post(BENCH + "/readings")
 async def keep_readings(request: Request, job: str, check: str) -> Response:
+    """A reading from a script, or every box of a plain form."""
     if wants_json(request):
         body = await json_body(request)
         return await run_in_threadpool(_keep_one, request, job, check, body)
@@ -95,7 +123,7 @@ def _keep_one(request: Request, job: str, check: str, body: dict[str, Any]) -> R
     outcome = keep_sent(desk, job, check, sent_from(body), writer)
     if not outcome.kept:
         return JSONResponse(_refused(outcome), status_code=409 if outcome.ask else 422)
-    parts = _parts(desk, job, check, look_from(request, body, desk))
+    parts = _parts(request, job, check, look_from(request, body, desk))
     return JSONResponse({**parts, "kept": True, "problem": _expected(outcome.problem)})
 
 
@@ -107,9 +135,9 @@ def _expected(problem: Problem | None) -> str | None:
     return None if problem is None else f"{say('web.expected')} {problem.expected}"
 
 
-def _parts(desk: Desk, job: str, check: str, look: View) -> dict[str, Any]:
+def _parts(request: Request, job: str, check: str, look: View) -> dict[str, Any]:
     """The parts of the bench page that follow the record."""
-    bench = bench_for(desk, job, check, look)
+    bench = bench_for(request, job, check, look)
     context = {"bench": bench, "base": base_of(job, check)}
     return {
         "seen": heads_text(bench.seen),
@@ -179,12 +207,13 @@ def _again(
 
     said = {key: _expected(problem) or "" for key, problem in problems.items() if key}
     shown = replace(look, typed=typed, problems=said)
-    bench = replace(bench_for(desk_of(request), job, check, shown), problems=tuple(problems.values()))
+    bench = replace(bench_for(request, job, check, shown), problems=tuple(problems.values()))
     return page(request, "bench.html", 422, bench=bench, base=base_of(job, check))
 
 
 @router.post(BENCH + "/facts")
 async def keep_check_facts(request: Request, job: str, check: str) -> Response:
+    """A fact from a script, or every fact of a plain form."""
     if wants_json(request):
         body = await json_body(request)
         return await run_in_threadpool(_keep_fact, request, job, check, body)
@@ -198,7 +227,7 @@ def _keep_fact(request: Request, job: str, check: str, body: dict[str, Any]) -> 
     key, text = str(body.get("key", "")), str(body.get("text", ""))
     units = {key: str(body.get("unit", ""))}
     problems = keep_facts(desk, job, check, {key: text}, units, writer, str(body.get("id", "")) or None)
-    parts = _parts(desk, job, check, look_from(request, body, desk))
+    parts = _parts(request, job, check, look_from(request, body, desk))
     return JSONResponse({**parts, "kept": True, "problem": _expected(problems.get(key))})
 
 
@@ -219,6 +248,7 @@ def _keep_fact_form(request: Request, job: str, check: str, form: FormData) -> R
 
 @router.post(BENCH + "/holds")
 async def keep_hold(request: Request, job: str, check: str) -> Response:
+    """A hold point closed or opened."""
     fields: Mapping[str, Any] = await json_body(request) if wants_json(request) else await request.form()
     return await run_in_threadpool(_keep_hold, request, job, check, fields)
 
@@ -234,6 +264,6 @@ def _keep_hold(request: Request, job: str, check: str, fields: Mapping[str, Any]
         raise InputError(kept.problem)
     look = look_from(request, fields, desk)
     if wants_json(request):
-        return JSONResponse({**_parts(desk, job, check, look), "kept": True})
+        return JSONResponse({**_parts(request, job, check, look), "kept": True})
     where = "h-after" if fields.get("when") == "after" else "h-before"
     return RedirectResponse(f"{base_of(job, check)}#{where}", status_code=303)

@@ -23,14 +23,17 @@ class CardAsked:
 
     @property
     def id(self) -> str:
+        """Part of the field's element id."""
         return self.path.replace(".", "-").replace("_", "-")
 
     @property
     def choices(self) -> tuple[str, ...]:
+        """What may be chosen; () where text is typed."""
         return ("yes", "no") if self.field.kind == "yes or no" else self.field.choices
 
     @property
     def placeholder(self) -> str:
+        """What stands in an empty box: the default, or the unit to type."""
         if self.field.default is not None:
             return self.field.default
         return f"… {self.field.unit}" if self.field.unit else ""
@@ -47,10 +50,12 @@ class Group:
 
     @property
     def open(self) -> bool:
+        """Whether the group is unfolded."""
         return not self.optional or any(asked.text or asked.problem for asked in self.asked)
 
 
 def tables() -> tuple[str, ...]:
+    """The card's tables in the order of the form."""
     return tuple(dict.fromkeys(field.table for field in CARD_FIELDS))
 
 
@@ -76,6 +81,7 @@ def groups(texts: Mapping[str, str], problems: Iterable[Problem] = (), limits: i
 
 
 def limits_in(texts: Mapping[str, str]) -> int:
+    """The highest number of a limit among texts."""
     numbers = [path.split(".")[1] for path in texts if path.startswith("limit.")]
     return max((int(number) for number in numbers if number.isdecimal()), default=0)
 

@@ -22,24 +22,28 @@ router = APIRouter()
 
 @router.get("/bearings/new")
 def new_card(request: Request) -> Response:
+    """An empty card, as a form or as text."""
     as_text = request.query_params.get("as") == "text"
     return _form(request, "", "", {}, "", as_text=as_text)
 
 
 @router.post("/bearings/new")
 async def keep_new_card(request: Request) -> Response:
+    """Keep the first card of a bearing."""
     form = await request.form()
     return await run_in_threadpool(_keep, request, "", form)
 
 
 @router.get("/bearings/{book}")
 def show_bearing(request: Request, book: str) -> Response:
+    """A bearing with its newest card, revisions and jobs."""
     found = desk_of(request).bearing(book)
     return _card_page(request, found, found.card)
 
 
 @router.get("/bearings/{book}/revisions/{digest}")
 def show_revision(request: Request, book: str, digest: str) -> Response:
+    """An older revision of the card."""
     desk = desk_of(request)
     return _card_page(request, desk.bearing(book), desk.card(digest))
 
@@ -53,6 +57,7 @@ def _card_page(request: Request, found: Any, card: Card) -> Response:
 
 @router.get("/cards/{digest}.toml")
 def card_text(request: Request, digest: str) -> Response:
+    """A revision as the TOML text that was typed."""
     text = desk_of(request).card_text(digest)
     return Response(
         text, media_type="application/toml",
@@ -62,6 +67,7 @@ def card_text(request: Request, digest: str) -> Response:
 
 @router.get("/bearings/{book}/edit")
 def edit_card(request: Request, book: str) -> Response:
+    """The newest card, ready to be changed."""
     desk = desk_of(request)
     card = desk.bearing(book).card
     as_text = request.query_params.get("as") == "text"
@@ -71,17 +77,20 @@ def edit_card(request: Request, book: str) -> Response:
 
 @router.post("/bearings/{book}/edit")
 async def keep_changed_card(request: Request, book: str) -> Response:
+    """Keep a changed card as a new revision."""
     form = await request.form()
     return await run_in_threadpool(_keep, request, book, form)
 
 
 @router.get("/bearings/{book}/blank-sheet.pdf")
 def blank_sheet(request: Request, book: str) -> Response:
+    """The blank sheet for writing by hand."""
     method = request.query_params.get("method", "wire")
     return pdf(desk_of(request).blank_sheet(book, method=method), f"blank-sheet-{method}.pdf")
 
 
 def pdf(content: bytes, name: str) -> Response:
+    """A PDF to keep under a name."""
     headers = {"content-disposition": f'attachment; filename="{name}"'}
     return Response(content, media_type="application/pdf", headers=headers)
 

@@ -35,6 +35,7 @@ RULES = ("simple acceptance",)
 
 @router.get("/bearings/{book}/jobs/new")
 def new_job(request: Request, book: str) -> Response:
+    """The form that opens a job."""
     return _new_job(request, book, {}, ())
 
 
@@ -49,6 +50,7 @@ def _new_job(
 
 @router.post("/bearings/{book}/jobs/new")
 async def open_job(request: Request, book: str) -> Response:
+    """Open a job."""
     form = await request.form()
     return await run_in_threadpool(_open_job, request, book, form)
 
@@ -75,6 +77,7 @@ def _open_job(request: Request, book: str, form: FormData) -> Response:
 
 @router.get("/jobs/{job}")
 def show_job(request: Request, job: str) -> Response:
+    """A job with everything in it."""
     return _job(request, job, {}, ())
 
 
@@ -113,6 +116,7 @@ def _with_newer(desk: Desk, view: Any, judged: Mapping[str, Judgement], newer: s
 
 @router.post("/jobs/{job}/{what}")
 async def keep_in_job(request: Request, job: str, what: str) -> Response:
+    """A check begun, a change of the fit, a hold point or a card revision."""
     form = await request.form()
     return await run_in_threadpool(_keep_in_job, request, job, what, form)
 
@@ -152,6 +156,7 @@ def _kept(desk: Desk, job: str, what: str, typed: Mapping[str, str], writer: Any
 
 @router.get(BENCH + "/places/{place}")
 def show_place(request: Request, job: str, check: str, place: str) -> Response:
+    """Everything read at one place."""
     return _place(request, job, check, place, {}, ())
 
 
@@ -161,7 +166,7 @@ def _place(
 ) -> Response:  # fmt: skip
     desk = desk_of(request)
     look = look_from(request, {**request.query_params, **typed}, desk)
-    bench = bench_for(desk, job, check, look)
+    bench = bench_for(request, job, check, look)
     box = next((box for box in bench.boxes if box.label == place), None)
     if box is None:
         raise UnknownBook(place)
@@ -176,6 +181,7 @@ def _place(
 
 @router.post(BENCH + "/places/{place}")
 async def keep_at_place(request: Request, job: str, check: str, place: str) -> Response:
+    """A reading repeated or struck at one place."""
     form = await request.form()
     return await run_in_threadpool(_keep_at_place, request, job, check, place, form)
 
@@ -217,6 +223,7 @@ def _keep_at_place(request: Request, job: str, check: str, place: str, form: For
 
 @router.get(BENCH + "/judgement")
 def show_judgement(request: Request, job: str, check: str) -> Response:
+    """The finished judgement."""
     return _judgement(request, job, check, {}, ())
 
 
@@ -224,7 +231,7 @@ def _judgement(
     request: Request, job: str, check: str, typed: Mapping[str, str], problems: tuple[Problem, ...]
 ) -> Response:  # fmt: skip
     desk = desk_of(request)
-    bench = bench_for(desk, job, check, look_from(request, request.query_params, desk))
+    bench = bench_for(request, job, check, look_from(request, request.query_params, desk))
     view = desk.job(job)
     found = view.state.checks[check]
     return page(
@@ -236,6 +243,7 @@ def _judgement(
 
 @router.post(BENCH + "/rule")
 async def choose_rule(request: Request, job: str, check: str) -> Response:
+    """Another decision rule, recorded with who and why."""
     form = await request.form()
     return await run_in_threadpool(_choose_rule, request, job, check, form)
 
@@ -257,6 +265,7 @@ def _choose_rule(request: Request, job: str, check: str, form: FormData) -> Resp
 
 @router.get(BENCH + "/sheet.pdf")
 def data_sheet(request: Request, job: str, check: str) -> Response:
+    """A check's data sheet as PDF."""
     desk = desk_of(request)
     number = desk.job(job).state.number
     plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in number)

@@ -41,16 +41,19 @@ class Outcome:
 
 def keep_sent(desk: Desk, job: str, check: str, sent: Sent, writer: Writer) -> Outcome:
     """Keep one reading. Sending the same id twice changes nothing."""
-    found = desk.job(job).state.checks[check]
-    if sent.mode == "strike" and any(reading.entry == sent.entry for reading in found.readings):
-        if not sent.why.strip():
-            return Outcome(False, Problem(sent.place, sent.text, say("web.why_expected")), ask=True)
+    if sent.mode == "strike" and not sent.why.strip():
+        return Outcome(False, Problem(sent.place, sent.text, say("web.why_expected")), ask=True)
+    if sent.mode == "strike" and _stands(desk, job, check, sent.entry):
         desk.strike(job, sent.entry, sent.why.strip(), writer)
     kept = desk.keep_reading(
         job, check, sent.place, sent.text, writer, unit=sent.unit, squeeze=sent.squeeze,
         instrument=sent.instrument, repeat=sent.mode == "again", id=sent.id or None,
     )  # fmt: skip
     return Outcome(kept.entry is not None, kept.problem, kept.ask == "repeat")
+
+
+def _stands(desk: Desk, job: str, check: str, entry: str) -> bool:
+    return any(reading.entry == entry for reading in desk.job(job).state.checks[check].readings)
 
 
 def keep_facts(

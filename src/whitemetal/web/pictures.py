@@ -28,6 +28,8 @@ ADVISERS = {"wire": wire_choice.advise}
 
 @dataclass(frozen=True)
 class Drawn:
+    """A bench page's drawings and where the boxes are."""
+
     unrolled: Markup
     section: Markup
     boxes: tuple[Any, ...]
@@ -38,6 +40,7 @@ _advice: dict[tuple[str, str], tuple[str, ...]] = {}
 
 
 def spots_of(places: tuple[Place, ...]) -> tuple[Spot, ...]:
+    """The places as a drawing takes them."""
     return tuple(
         Spot(place.label, place.axial, place.angle, piece=place.piece, lies=place.lies) for place in places
     )

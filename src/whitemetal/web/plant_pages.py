@@ -34,6 +34,7 @@ _LOCAL = re.compile(r"/(?!/)[\w\-./%~]*")
 
 @router.get("/")
 def show_plant(request: Request) -> Response:
+    """Machines, bearings and jobs."""
     return page(request, "plant.html", machines=desk_of(request).plant())
 
 
@@ -45,6 +46,7 @@ def drawing_style(request: Request) -> Response:
 
 @router.post("/who")
 async def keep_name(request: Request) -> Response:
+    """Keep the name of who writes in a cookie."""
     form = await request.form()
     name = " ".join(str(form.get("name", "")).split())[:LONGEST_NAME]
     if not name:
@@ -72,6 +74,7 @@ def unit_on_box(field: Field) -> str:
 
 @router.get("/instruments")
 def show_instruments(request: Request) -> Response:
+    """The gauges."""
     return _instruments(request, {}, ())
 
 
@@ -86,6 +89,7 @@ def _instruments(request: Request, typed: Mapping[str, str], problems: tuple[Pro
 
 @router.post("/instruments")
 async def keep_instrument(request: Request) -> Response:
+    """Keep a gauge's facts."""
     form = await request.form()
     return await run_in_threadpool(_keep_instrument, request, form)
 

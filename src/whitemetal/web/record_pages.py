@@ -15,11 +15,13 @@ AT_ONCE = 500
 
 @router.get("/verify")
 def show_verify(request: Request) -> Response:
+    """Walk every chain and show what was found."""
     return page(request, "verify.html", found=desk_of(request).walk())
 
 
 @router.get("/record/{book}")
 def show_record(request: Request, book: str) -> Response:
+    """The entries of a book, oldest first."""
     entries = desk_of(request).entries(book)
     text = request.query_params.get("from", "0")
     start = min(int(text), len(entries)) if text.isdecimal() else 0

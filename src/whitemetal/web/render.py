@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from functools import cache
+from collections.abc import Hashable
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
@@ -52,7 +54,25 @@ def fine(value: float | None, unit: str) -> str:
 
 
 def degrees_of_freedom(value: float) -> str:
+    """Degrees of freedom as a whole number."""
     return "∞" if math.isinf(value) or value > 1e6 else f"{value:.0f}"
+
+
+SIGNS = {"within limits": "✓", "outside limits": "✕", "not proven": "?", "fit": "✓", "not fit": "✕"}
+
+
+def word(verdict: str) -> Markup:
+    """A verdict with its sign; the word says it, the sign only helps the eye."""
+    return Markup('<span class="word {}"><span class="sign" aria-hidden="true">{}</span> {}</span>').format(
+        verdict.replace(" ", "-"), SIGNS.get(verdict, "·"), verdict
+    )
+
+
+@lru_cache(maxsize=2048)
+def answer(asked: Hashable, prefix: str) -> Markup:
+    """A field on a form; it looks the same as long as nothing in it has changed."""
+    made: Markup = environment().get_template("_field.html").module.answer(asked, prefix)  # type: ignore[attr-defined]
+    return made
 
 
 def loop_id(key: str) -> str:
@@ -62,6 +82,7 @@ def loop_id(key: str) -> str:
 
 @cache
 def environment() -> Environment:
+    """The templates."""
     env = Environment(
         loader=FileSystemLoader(HERE / "templates"),
         autoescape=True,
@@ -70,7 +91,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    env.globals.update(say=say, heads_text=heads_text, loop_id=loop_id)
+    env.globals.update(say=say, heads_text=heads_text, loop_id=loop_id, word=word, answer=answer)
     env.filters.update(segment=segment, size=length, percent=percent, fine=fine, dof=degrees_of_freedom)
     return env
 

@@ -38,6 +38,7 @@ def offset_of(request: Request) -> int:
 
 
 def keep_cookie(response: Response, name: str, value: str, secure: bool = False) -> None:
+    """Set a cookie that scripts cannot read and other sites do not get."""
     response.set_cookie(
         name, quote(value), max_age=COOKIE_AGE, httponly=True, samesite="strict", secure=secure, path="/"
     )
@@ -49,6 +50,7 @@ def heads_from(text: str) -> tuple[str, ...]:
 
 
 def heads_text(heads: Iterable[str]) -> str:
+    """Heads as a form carries them."""
     return " ".join(heads)
 
 
