@@ -25,6 +25,9 @@ LATEST = "0002"
 WAIT = 5.0
 """Seconds to wait for another writer before saying that the database is in use."""
 
+MAGIC = b"SQLite format 3\x00"
+"""How every SQLite file begins."""
+
 PROMISES = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1}
 """What every connection must answer. synchronous 2 is FULL."""
 
@@ -38,12 +41,22 @@ def open_engine(where: str, wait: float = WAIT) -> tuple[Engine, bool]:
             migrate(engine)
         return engine, True
     path = Path(where).expanduser().absolute()
+    _is_database(path)
     try:
         return _writable(path, wait), True
     except CannotWrite as refused:
         if not path.is_file() or _can_write(path):
             raise
         return _readable(path, wait, refused), False
+
+
+def _is_database(path: Path) -> None:
+    """Raises LedgerError on a file with other content; SQLite would take a very short one for empty."""
+    if not path.is_file() or not os.access(path, os.R_OK) or not path.stat().st_size:
+        return
+    with path.open("rb") as file:
+        if file.read(len(MAGIC)) != MAGIC:
+            raise LedgerError(say("ledger.damaged"))
 
 
 def _writable(path: Path, wait: float) -> Engine:
@@ -71,14 +84,16 @@ def _can_write(path: Path) -> bool:
 def _readable(path: Path, wait: float, refused: CannotWrite) -> Engine:
     """An engine that only reads. A write-ahead log that still holds entries must not be passed over."""
     log = path.with_name(path.name + "-wal")
-    unchanging = "" if log.is_file() and log.stat().st_size else "&immutable=1"
-    url = f"sqlite+pysqlite:///file:{quote(str(path))}?mode=ro{unchanging}&uri=true"
-    engine = _engine(url, wait, writes=False)
+    left = log.is_file() and log.stat().st_size > 0
+    how = "mode=ro&uri=true" if left else "mode=ro&immutable=1&uri=true"
+    engine = _engine(f"sqlite+pysqlite:///file:{quote(str(path))}?{how}", wait, writes=False)
     try:
         with explained():
             found = version_of(engine)
-    except LedgerError:
+    except LedgerError as error:
         engine.dispose()
+        if left and isinstance(error, CannotWrite):
+            raise CannotWrite(say("ledger.log_left", log=log.name)) from error
         raise
     if found != LATEST:
         engine.dispose()

@@ -75,4 +75,5 @@ MESSAGES: dict[str, str] = {
     "unknown_check": "There is no check {check} in this job.",
     "unknown_card": "There is no card {card} here.",
     "unreadable_entry": "An entry of this record ({digest}) was damaged and cannot be read; verify names it.",
+    "log_left": "The record's last entries are still in the log beside it ({log}), and this folder is read-only: copy both to a folder that can be written and open the record there. Nothing was changed.",
 }
