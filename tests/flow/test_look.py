@@ -104,3 +104,23 @@ def test_a_reading_is_seen_whole_in_its_box(served: Served, phone: Page) -> None
     )
     assert phone.locator("input.reading").first.input_value() != ""
     assert cut == []
+
+
+def test_axe_finds_nothing_while_the_bench_asks_and_complains(served: Served, phone: Page) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    phone.goto(served.at + pages(served)["bench after"])
+    phone.locator("#first-name").fill("Tove Invented")
+    phone.keyboard.press("Enter")
+    phone.locator("#first-name").wait_for(state="detached")
+    phone.wait_for_load_state()
+    boxes = phone.locator("input.reading")
+    boxes.nth(0).fill("0.199")
+    phone.keyboard.press("Enter")
+    phone.locator("#ask").wait_for()
+    phone.route("**/facts", lambda route: route.abort())
+    phone.get_by_label("Wire diameter").fill("0.41")
+    phone.keyboard.press("Enter")
+    phone.locator("[data-key=wire_diameter] .state").wait_for()
+    assert Axe().run(phone).response["violations"] == []
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 360

@@ -91,10 +91,7 @@ def test_a_refused_save_keeps_the_text_and_says_why(served: Served, phone: Page)
     at = bench(served, phone)
     phone.context.clear_cookies(name="whitemetal_name")
     type_at(phone, "DE top", "0.231")
-    phone.wait_for_function(
-        "() => (document.querySelector('[data-place=\"DE top\"] .state') || {textContent: ''})"
-        ".textContent.includes('your name')"
-    )
+    phone.wait_for_function("() => document.querySelector('#said').textContent.includes('your name')")
     assert box(phone, "DE top").input_value() == "0.231"
     assert readings(served.desk, at) == []
     bench(served, phone, job=at)
@@ -169,3 +166,19 @@ def test_without_script_the_plain_form_works(served: Served, window: Callable[..
     assert box(page, "DE top").input_value() == "0.233", "what was typed is kept on the page"
     assert "either a repeat of" in page.locator("#problems").inner_text()
     assert readings(served.desk, at) == [("DE top", "0.231")]
+
+
+def test_an_unanswered_question_survives_a_closed_page(served: Served, phone: Page) -> None:
+    at = bench(served, phone)
+    type_at(phone, "DE top", "0.231")
+    saved(phone)
+    type_at(phone, "DE top", "0.244")
+    phone.locator("#ask").wait_for()
+    phone.goto(served.at)
+    phone.goto(at)
+    phone.locator("#ask").wait_for()
+    assert "0.244" in phone.locator("#ask-text").inner_text()
+    assert phone.evaluate("innerWidth") == 360, "nothing hangs over the edge"
+    phone.get_by_role("button", name="Measured again").tap()
+    saved(phone)
+    assert readings(served.desk, at) == [("DE top", "0.231"), ("DE top", "0.244")]

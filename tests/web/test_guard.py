@@ -115,3 +115,13 @@ def test_an_error_inside_shows_no_trace(
     assert "secret inner thing" not in answer.text
     assert "Traceback" not in answer.text
     assert "Something went wrong inside the program" in answer.text
+
+
+def test_a_record_that_can_only_be_read_says_so_on_every_page(
+    desk: Desk, job: Job, client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sentence = "The record is read-only here"
+    assert sentence not in client.get(job.at).text
+    monkeypatch.setattr(desk._ledger, "writable", False)
+    for at in ("/", job.at, f"/jobs/{job.job}"):
+        assert sentence in client.get(at).text, at

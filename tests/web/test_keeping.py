@@ -227,3 +227,59 @@ def test_place_page_repeats_and_strikes_without_script(desk: Desk, job: Job, cli
     client.post(at, data={"mode": "strike", "entry": entry, "text": "", "why": "slip of the key"})
     assert readings(desk, job) == [("DE top", "0.244")]
     assert "slip of the key" in client.get(at).text
+
+
+def test_a_question_is_answered_by_a_person_and_stays_visible(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    """2.5 mm on a journal of 160 mm is ten times the usual: the unit is questioned, the answer is recorded."""
+    fill(desk, job, BENCH_HAND, clearance=2.5)
+    client.post(f"{job.at}/facts", data={"fact.wire_diameter": "4", "unit.wire_diameter": "mm",
+                                         "seen": heads(desk, job)})  # fmt: skip
+    page = client.get(job.at).text
+    buttons = re.findall(r'<button name="(fact\.answer\.[^"]+)" value="([^"]+)"', page)
+    assert buttons
+    for name, text in buttons:
+        client.post(f"{job.at}/facts", data={name: text, "seen": heads(desk, job)})
+    after = client.get(job.at).text
+    assert re.findall(r'<button name="fact\.answer\.', after) == []
+    assert "it is really so" in after, "the answer stands beside the question"
+    answered = [key for key in desk.job(job.job).state.checks[job.check].facts if key.startswith("answer.")]
+    assert sorted(f"fact.{key}" for key in answered) == sorted(name for name, _ in buttons)
+
+
+def test_a_repeated_squeeze_has_its_own_boxes_and_facts(desk: Desk, job: Job, client: TestClient) -> None:
+    send(client, job, "DE top", "0.231", seen=heads(desk, job))
+    second = client.get(f"{job.at}?squeeze=2").text
+    assert 'name="fact.joint@2"' in second
+    assert 'name="fact.joint"' not in second
+    assert re.search(r'data-place="DE top" data-entry=""', second), "nothing read in the second squeeze yet"
+    assert send(client, job, "DE top", "0.233", squeeze=2, seen=heads(desk, job)).json()["kept"]
+    found = desk.job(job.job).state.checks[job.check].readings
+    assert [(one.text, one.squeeze) for one in found] == [("0.231", 1), ("0.233", 2)]
+    assert "squeeze 2" in client.get(job.at).text
+
+
+def test_hold_points_of_the_bearing_close_in_their_order(desk: Desk, job: Job, client: TestClient) -> None:
+    at = f"/jobs/{job.job}/holds"
+    client.post(at, data={"hold": "crush", "state": "closed", "seen": heads(desk, job)})
+    shown = {hold.key: hold.closed for hold in desk.judgement(job.job, job.check).holds}
+    assert not shown["crush"], "a later point means nothing while an earlier one is open"
+    for hold in ("joint_faces", "tightening"):
+        client.post(at, data={"hold": hold, "state": "closed", "seen": heads(desk, job)})
+    page = client.get(f"/jobs/{job.job}").text
+    pressed = re.findall(r'name="hold" value="(\w+)">\s*<button[^>]*aria-pressed="true"', page)
+    assert pressed == ["joint_faces", "tightening", "crush"]
+
+
+def test_a_judgement_is_never_older_than_the_job(desk: Desk, job: Job, client: TestClient) -> None:
+    """The judgement kept between two looks is thrown away when the job, its card or a gauge changes."""
+    fill(desk, job, BENCH_HAND)
+    assert "within limits" in client.get(f"{job.at}/judgement").text
+    desk.keep_instrument(
+        "M-07", {"mpe": "0.2 mm", "anvil": "ball", "calibration_due": "2027-03-01"}, BENCH_HAND
+    )
+    assert "0.2 mm" in client.get(job.at).text
+    coarse = client.get(f"{job.at}/judgement").text
+    assert 'class="verdict not-proven"' in coarse
+    assert desk.judgement(job.job, job.check).verdict == "not proven"

@@ -102,13 +102,15 @@ def fragment(name: str, **context: Any) -> str:
 
 
 def page(request: Request, name: str, status: int = 200, **context: Any) -> HTMLResponse:
-    """A whole page. Every template sees ``who``, ``nonce`` and ``here`` (this page's address)."""
+    """A whole page. Every template sees ``who``, ``nonce``, ``here`` (this page's address) and whether the
+    record is ``writable``."""
     return HTMLResponse(
         fragment(
             name,
             who=name_of(request),
             nonce=request.state.nonce,
             here=request.url.path,
+            writable=request.app.state.desk.writable,
             **context,
         ),
         status_code=status,

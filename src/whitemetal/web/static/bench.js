@@ -9,6 +9,7 @@
   const base = document.body.dataset.here;
   const storeKey = "whitemetal:unsaved:" + base;
   const unsaved = document.getElementById("unsaved");
+  const said = document.getElementById("said");
   const strip = document.getElementById("strip");
   const ask = document.getElementById("ask");
   let seen = form.dataset.seen;
@@ -82,8 +83,7 @@
       } else {
         item.stuck = true;
         mark(item, say.unsaved, answer.problem);
-        if (answer.ask && item.input()) openAsk(item.input(), answer);
-        if (answer.ask) pending = pending.filter((one) => one !== item);
+        if (answer.ask && item.input()) openAsk(item.input());
       }
       keep();
     }
@@ -92,14 +92,20 @@
   addEventListener("online", () => { wait = 0; send(); });
 
   // --- marks at the field
-  function holderOf(item) { return document.querySelector(item.holder); }
+  function here(item) { return !item.place || item.body.squeeze === Number(form.dataset.squeeze); }
+  function holderOf(item) { return here(item) ? document.querySelector(item.holder) : null; }
   function mark(item, state, problem) {
     const holder = holderOf(item);
     if (!holder) return;
     holder.dataset.state = state === say.saved ? "saved" : state === say.saving ? "saving" : "unsaved";
     let note = holder.querySelector(".state");
     if (!note) { note = document.createElement("span"); note.className = "state"; holder.append(note); }
-    note.textContent = problem ? state + ": " + problem : state;
+    const box = holder.matches(".box");
+    note.textContent = problem && !box ? state + ": " + problem : state;
+    if (box && (problem || said.dataset.place === item.place)) {
+      said.dataset.place = problem ? item.place : "";
+      said.textContent = problem ? item.place + ", " + state + ": " + problem : "";
+    }
     if (holder.dataset.state === "saved") setTimeout(() => { if (holder.dataset.state === "saved") { note.textContent = ""; delete holder.dataset.state; } }, 2500);
     const input = holder.querySelector("input:not([type=hidden])");
     if (input && problem) input.setAttribute("aria-invalid", "true");
@@ -147,8 +153,9 @@
 
   // --- readings
   const boxes = [...form.querySelectorAll("input.reading")];
-  function reading(input, more) {
+  function reading(input, more, stuck) {
     put(revive({
+      stuck,
       where: "reading " + form.dataset.squeeze + " " + input.dataset.place,
       place: input.dataset.place,
       holder: "#" + input.closest(".box").id,
@@ -166,7 +173,7 @@
     if (text === input.dataset.kept.trim() || input.dataset.asking) return true;
     if (pending.some((one) => one.place === input.dataset.place && one.body.text === input.value && !one.stuck)) return true;
     if (!text) { if (input.dataset.kept) input.value = input.dataset.kept; return true; }
-    if (input.dataset.entry) { openAsk(input); return false; }
+    if (input.dataset.entry) { reading(input, { mode: "" }, true); openAsk(input); return false; }
     reading(input, { mode: "" });
     return true;
   }
@@ -206,7 +213,14 @@
     asked = null;
     delete input.dataset.asking;
     ask.hidden = true;
-    if (restore) input.value = input.dataset.kept;
+    if (restore) {
+      input.value = input.dataset.kept;
+      pending = pending.filter((one) => one.place !== input.dataset.place || !one.stuck || !here(one));
+      keep();
+      const note = input.closest(".box").querySelector(".state");
+      if (note) note.textContent = "";
+      delete input.closest(".box").dataset.state;
+    }
     return input;
   }
   why.addEventListener("change", () => { other.hidden = why.value !== ""; if (!other.hidden) other.focus(); });
@@ -269,7 +283,7 @@
   // --- what waited from before
   pending = pending.map((item) => { delete item.stuck; return revive(item); });
   for (const item of pending) {
-    const input = item.place && item.body.squeeze === Number(form.dataset.squeeze) ? item.input() : null;
+    const input = item.place ? item.input() : null;
     if (input) input.value = item.body.text;
     mark(item, say.unsaved);
   }

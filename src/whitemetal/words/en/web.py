@@ -27,6 +27,7 @@ MESSAGES: dict[str, str] = {
     "not_found": "Nothing is kept under this address.",
     "h_not_kept": "Nothing was saved",
     "not_kept": "The record could not be written: {why}",
+    "read_only": "The record is read-only here: everything can be read, nothing can be written.",
     "what_you_typed": "What you typed is still here. Try again when the cause is gone, or copy it.",
     "try_again": "Try again",
     "h_wrong": "Something went wrong inside the program",
