@@ -214,8 +214,11 @@ class Pen:
             with suppress(ChainBroken):
                 books.setdefault(row.book, []).append(entry_from(row))
         for entries in books.values():
-            for entry, stamp in stamped(entries):
-                self._derive(receipts[entry.digest], entry, stamp.clock)
+            pairs = [(receipts[entry.digest], entry, stamp) for entry, stamp in stamped(entries)]
+            sights = [{"receipt": one, "clock": json.dumps(stamp.clock)} for one, _, stamp in pairs]
+            self.connection.execute(_NEW_SIGHT, sights)
+            for receipt, entry, stamp in pairs:
+                lists.note(self.connection, receipt, entry, stamp.rank[0])
 
     def _standing(self, book: str, author: Author) -> tuple[int, str, tuple[str, ...], Clock]:
         """Where the author's next entry goes: the number and digest of their last one, what they had seen of
@@ -255,8 +258,6 @@ class Pen:
         else:
             to = {"of_book": entry.book, "of_device": entry.device}
             self.connection.execute(_MOVE_HEAD, {**to, "to_seq": entry.seq, "to_digest": entry.digest})
-        self._derive(receipt, entry, clock)
-
-    def _derive(self, receipt: int, entry: Entry, clock: Clock) -> None:
         self.connection.execute(_NEW_SIGHT, {"receipt": receipt, "clock": json.dumps(clock)})
-        lists.note(self.connection, receipt, entry, sum(clock.values()))
+        if not lists.note(self.connection, receipt, entry, sum(clock.values())):
+            lists.job_changed(self.connection, entry.book)

@@ -24,15 +24,20 @@ _JOB_CHANGED = (
 )
 
 
-def note(connection: Connection, receipt: int, entry: Entry, depth: int) -> None:
-    """Bring the lists up to date with one entry just kept."""
+def note(connection: Connection, receipt: int, entry: Entry, depth: int) -> bool:
+    """Bring the lists up to date with one entry just kept; False when it is of no kind they list."""
     listing = _LISTINGS.get(entry.kind)
     if listing is None:
-        connection.execute(_JOB_CHANGED, {"of": entry.book})
-        return
+        return False
     needs, write = listing
     if all(isinstance(entry.body.get(key), of) for key, of in needs.items()):
         write(connection, receipt, entry, depth)
+    return True
+
+
+def job_changed(connection: Connection, book: str) -> None:
+    """Forget the verdict listed for a job."""
+    connection.execute(_JOB_CHANGED, {"of": book})
 
 
 def _bearing(connection: Connection, _receipt: int, entry: Entry, _depth: int) -> None:
