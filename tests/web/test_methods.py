@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from importlib.resources import files
 
 import pytest
 
@@ -47,3 +49,27 @@ def test_a_made_up_method_has_its_bench(desk: Desk, poke_job: Job, client: TestC
     assert "within limits" in answer["summary"]
     assert "within limits" in client.get(f"{poke_job.at}/judgement").text
     assert client.get(f"{poke_job.at}/sheet.pdf").content.startswith(b"%PDF-")
+
+
+@pytest.mark.parametrize("name", ["fan_drive_end", "gear_pinion_coupling_end", "motor_drive_end"])
+def test_every_demo_bearing_has_its_bench_in_its_own_unit(desk: Desk, client: TestClient, name: str) -> None:
+    text = (files("whitemetal.demo_mill") / f"{name}.toml").read_text(encoding="utf-8")
+    bearing = desk.keep_card(text, BENCH_HAND).bearing
+    card = desk.bearing(bearing).card
+    job = desk.open_job(bearing, "D-1", "", BENCH_HAND)
+    check = desk.start_check(job, "wire", "as found", BENCH_HAND)
+    at = f"/jobs/{job}/checks/{check}"
+    page = client.get(at).text
+    unit = card.bearing.unit
+    boxes = re.findall(r'data-kept="" data-unit="([^"]+)"', page)
+    assert set(boxes) == {unit}
+    assert len(boxes) == len(desk.job(job).state.checks[check].places)
+    place = desk.job(job).state.checks[check].places[0].label
+    typed = f"{0.0015 * card.bearing.journal_diameter / (1e-3 if unit == 'mm' else 0.0254):.4f}"
+    body = {"id": new_id(), "place": place, "text": typed, "unit": unit}
+    assert client.post(f"{at}/readings", json=body, headers=SCRIPT).json()["problem"] is None
+    judged = client.get(f"{at}/judgement").text
+    assert f"{unit}</dd>" in judged
+    if not card.limits:
+        assert "General rules side by side" in judged
+        assert "provisional" in judged

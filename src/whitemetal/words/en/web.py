@@ -53,7 +53,7 @@ MESSAGES: dict[str, str] = {
     "as_form": "as a form",
     "as_text": "as text",
     "card_text": "The card as TOML text",
-    "card_text_hint": "Lengths with their unit: \"160 mm\", \"6.2992 in\", \"3.5 thou\".",
+    "card_text_hint": 'Lengths with their unit: "160 mm", "6.2992 in", "3.5 thou".',
     "save_card": "Keep the card",
     "revisions": "Revisions",
     "revision": "Revision",
