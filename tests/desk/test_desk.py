@@ -307,6 +307,33 @@ def test_a_writer_is_linked_to_what_it_was_shown_and_no_more(desk: Desk) -> None
     assert (stranger.after, stranger.prev, stranger.seq) == ((), "", 1)
 
 
+def test_a_link_that_another_link_reaches_is_left_out(desk: Desk) -> None:
+    job, _ = a_job(desk)
+    early = desk.job(job).state.heads
+    laptop = desk.keep_note(job, "saw the phone", replace(BO, seen=early)).entry
+    assert laptop is not None
+    mine = desk.keep_note(job, "x", Writer("Cy", "tablet", seen=early)).entry
+    assert mine is not None
+    tablet = desk.keep_note(job, "y", Writer("Cy", "tablet", seen=(*early, laptop.digest, mine.digest))).entry
+    assert tablet is not None
+    assert (mine.after, tablet.after, tablet.prev) == (early, (laptop.digest,), mine.digest)
+
+
+def test_the_later_card_is_the_newest_whatever_the_ids_say(tmp_path: Path) -> None:
+    falling = iter(range(999, 0, -1))
+    desk = Desk.open(str(tmp_path / "r.sqlite3"), ids=lambda: f"n{next(falling):05d}")
+    desk.keep_card(CARD, ANN)
+    kept = desk.keep_card(LIMIT_D, BO)
+    desk.keep_instrument("M7", {"mpe": "2 um"}, ANN)
+    desk.keep_instrument("M7", {"mpe": "4 um"}, BO)
+    assert desk.bearing(kept.bearing).card.digest == kept.digest
+    assert desk.instruments()["M7"] == {"mpe": "4 um"}
+    desk.rebuild()
+    assert desk.bearing(kept.bearing).card.digest == kept.digest
+    assert desk.instruments()["M7"] == {"mpe": "4 um"}
+    desk.close()
+
+
 def test_the_sheet_shows_the_readings_and_the_same_input_gives_the_same_bytes(desk: Desk) -> None:
     job, check = a_job(desk)
     read_all(desk, job, check, "0.200")

@@ -117,7 +117,7 @@ def test_a_fact_that_cannot_be_read_is_kept_and_shown(phone: Device) -> None:
     entry = phone.fact("torque", "two hundred")
     check = the_check(phone)
     assert "torque" not in check.facts
-    assert check.unreadable == ((entry.id, "Torque used", "two hundred"),)
+    assert check.unreadable == ((entry.id, "torque", "two hundred"),)
 
 
 def test_two_writers_on_one_place_unaware_of_each_other_are_a_contradiction(
@@ -190,6 +190,36 @@ def test_strikes_of_what_is_not_here_or_cannot_be_struck_are_kept_and_shown(phon
     assert "not here" in state.unknown[0].why
     assert "cannot be struck" in state.unknown[1].why
     assert state.entries == 5
+
+
+def in_order(*entries: Entry) -> JobState:
+    """The state of entries taken in one by one in this order of arrival."""
+    stamps = {entry.id: stamp for entry, stamp in stamped(entries)}
+    picture = Picture("job", Account())
+    for entry in entries:
+        picture.add(entry, stamps[entry.id])
+    return picture.state()
+
+
+def test_a_strike_on_a_hold_point_strikes_nothing_whichever_arrives_first(
+    phone: Device, laptop: Device
+) -> None:
+    begun = list(phone.chain)
+    laptop.write("hold/1", {"hold": "contact", "check": "", "state": "closed", "text": ""}, phone)
+    strike = phone.strike("laptop-1")
+    for order in ((*begun, strike, *laptop.chain), (*begun, *laptop.chain, strike)):
+        state = in_order(*order)
+        assert state.holds["contact"].closed
+        assert [one.entry for one in state.unknown] == [strike.id]
+
+
+def test_a_reading_struck_before_it_arrives_may_be_struck_again(phone: Device, laptop: Device) -> None:
+    begun = list(phone.chain)
+    reading = laptop.read("DE top", "0.212 mm", phone)
+    first = phone.strike(reading, why="folded")
+    again = phone.strike(reading, why="yes, folded")
+    state = in_order(*begun, first, reading, again)
+    assert [(one.reading.text, one.why) for one in state.checks["c"].struck] == [("0.212 mm", "folded")]
 
 
 @pytest.mark.parametrize(

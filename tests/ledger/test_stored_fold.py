@@ -112,7 +112,7 @@ def test_the_stored_account_is_used(path: Path, desk: Desk, monkeypatch: pytest.
         "UPDATE stored_fold SET account = '{}'",
         "UPDATE stored_fold SET account = 'nonsense'",
         "UPDATE stored_fold SET account = replace(account, '0.214', '0.999'), heads = 'x'",
-        "UPDATE stored_fold SET version = version + 1",
+        "UPDATE stored_fold SET version = version + 1, account = replace(account, '0.214', '0.999')",
         "UPDATE stored_fold SET entries = entries - 1",
         "UPDATE stored_fold SET receipt = receipt - 3",
         "DELETE FROM sight",
@@ -135,6 +135,21 @@ def test_what_is_derived_may_be_thrown_away_or_spoiled(path: Path, desk: Desk, h
     again.rebuild()
     assert again.job(job).state == before
     assert again.plant() == plant
+    again.close()
+
+
+def test_a_stored_account_that_counts_an_entry_no_longer_there_is_not_used(path: Path, desk: Desk) -> None:
+    job, check = a_job(desk)
+    fill(desk, job, check, 100)
+    read(desk, job, check)
+    before = desk.job(job).state
+    desk.close()
+    raw = sqlite3.connect(path)
+    raw.executescript("DROP TRIGGER entry_never_delete; DELETE FROM entry WHERE id = 'filler-4'")
+    raw.close()
+    again = a_desk(path)
+    assert again.job(job).state.entries == before.entries - 1
+    assert len(again.job(job).state.notes) == len(before.notes) - 1
     again.close()
 
 

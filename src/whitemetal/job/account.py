@@ -115,7 +115,8 @@ class Account:
         """Keep only what no other in the slot has seen, and what was not struck."""
         slots = self.kept.setdefault(kind, {}).setdefault(group, {})
         held = [other for other in slots.get(slot, []) if not written.stamp.saw(other.stamp)]
-        slots[slot] = held if self.strikes_of(written.id) else [*held, written]
+        struck = KINDS[kind].strikeable and self.strikes_of(written.id)
+        slots[slot] = held if struck else [*held, written]
 
     def _strike(self, target: str) -> None:
         kind, group = self.ids.get(target, ("", ""))

@@ -163,7 +163,7 @@ class CheckPicture:
             written = ordered[0]
             found = read_fact(self._method, key, written.text("text"), written.text("unit"))
             if isinstance(found, Problem):
-                unread.append((written.id, self._label(key), written.text("text")))
+                unread.append((written.id, key, written.text("text")))
             else:
                 facts[key] = replace(found, entry=written.id, by=written.by)
         return facts, tuple(unread), tuple(doubted)

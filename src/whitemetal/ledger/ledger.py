@@ -227,7 +227,6 @@ class Pen:
         links = {
             parent.digest: (parent.device, parent.seq, json.loads(parent.clock))
             for parent in self._parents(book, (prev, *author.seen))
-            if parent.device != author.device or parent.digest == prev
         }
         after = tuple(digest for digest in links if digest != prev and not _behind(digest, links))
         return seq, prev, after, clock_of(author.device, seq, [clock for _, _, clock in links.values()])

@@ -207,7 +207,7 @@ def _informed(check: CheckState, look: View, gauges: Mapping[str, Mapping[str, s
     """The look with what the plant knows of the gauge and with the facts that cannot be read."""
     known = {instrument_key(look.gauge, key): text for key, text in gauges.get(look.gauge, {}).items()}
     places = {place.label for place in check.places}
-    unread = {label: text for _, label, text in check.unreadable if label not in places}
+    unread = {key: text for _, key, text in check.unreadable if key not in places}
     return replace(look, known=known, unread=unread)
 
 
@@ -221,7 +221,7 @@ def _one_asked(method: Method, asked: Field, card: Card, facts: Facts, look: Vie
         key = squeeze_key(key, look.squeeze)
     elif asked.scope == "instrument":
         key = instrument_key(look.gauge, key)
-    fact, unread = facts.get(key), None if key in facts else look.unread.get(asked.label)
+    fact, unread = facts.get(key), None if key in facts else look.unread.get(key)
     kept = fact.text if fact else unread or look.known.get(key, "")
     problem = look.problems.get(key, "")
     if unread and not problem:
