@@ -18,6 +18,7 @@ from sqlalchemy import Connection
 
 from whitemetal.card import Card, card_digest, read_card
 from whitemetal.desk import papers, shelf
+from whitemetal.desk.judged import Judged
 from whitemetal.desk.rows import (
     BearingRow,
     BearingView,
@@ -28,14 +29,12 @@ from whitemetal.desk.rows import (
     MachineRow,
     Writer,
 )  # fmt: skip
-from whitemetal.errors import InputError, LedgerError, Problem, UnknownBook
+from whitemetal.errors import InputError, LedgerError, Problem
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Place
 from whitemetal.job import asking
 from whitemetal.job.account import Account
 from whitemetal.job.entry import Entry
-from whitemetal.job.holds import holds_of, with_clearance
-from whitemetal.job.judge import judge_check
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.kinds import place_body
 from whitemetal.job.state import JobState
@@ -68,6 +67,7 @@ class Desk:
         self._ids = ids
         self._shelf = shelf.Shelf()
         self._pictures = Pictures(ledger)
+        self._judged = Judged()
 
     @classmethod
     def open(
@@ -83,6 +83,7 @@ class Desk:
     def close(self) -> None:
         """Let go of the record."""
         self._pictures.forget()
+        self._judged.forget()
         self._ledger.close()
 
     @property
@@ -297,12 +298,12 @@ class Desk:
 
         view: the job as it was shown, when the judgement must be of that and not of what came since.
         """
-        return _judged(view if view is not None else self.job(job), check)
+        return self._judged.of(view if view is not None else self.job(job), check)
 
     def sheet(self, job: str, check: str) -> bytes:
         """The data sheet of a check as PDF."""
         view = self.job(job)
-        return papers.data_sheet(view, check, _judged(view, check), self.entries(job), VERSION)
+        return papers.data_sheet(view, check, self._judged.of(view, check), self.entries(job), VERSION)
 
     def blank_sheet(self, bearing: str, method: str = "wire") -> bytes:
         """A sheet to write on by hand at the machine, as PDF."""
@@ -328,6 +329,7 @@ class Desk:
     def rebuild(self) -> None:
         """Throw away everything derived and make it again from the entries."""
         self._pictures.forget()
+        self._judged.forget()
         self._ledger.rebuild()
 
     # inside
@@ -376,15 +378,7 @@ class Desk:
     def _words(self, job: str) -> str:
         view = self.job(job)
         checks = list(view.state.checks)
-        return _judged(view, checks[-1]).verdict if checks else ""
-
-
-def _judged(view: JobView, check: str) -> Judgement:
-    found = view.state.checks.get(check)
-    if found is None:
-        raise UnknownBook(say("ledger.unknown_check", check=check))
-    method = method_named(found.method)
-    return with_clearance(judge_check(found, view.card, holds_of(view.state, check, method)), method)
+        return self._judged.of(view, checks[-1]).verdict if checks else ""
 
 
 def _same(held: Entry, where: str, text: str) -> Kept:
