@@ -329,3 +329,20 @@ def test_ends_of_a_piece_a_quarter_diameter_long_stay_within_thirty_degrees() ->
 def test_micrometer_permissible_errors() -> None:
     """DIN 863 / ISO 3611 practice: 0-50 mm 4 µm, 50-100 5, 100-150 6, 475-500 13."""
     assert [micrometer_mpe(x) for x in (0.025, 0.05, 0.1, 0.15, 0.5)] == [4e-6, 4e-6, 5e-6, 6e-6, 13e-6]
+
+
+def test_only_the_defaults_that_were_used_are_listed() -> None:
+    one = card()
+    places = places_of(one)
+    plain_check = WIRE.evaluate(one, places, facts(), readings(places, plain))
+    keys = {line.key for line in plain_check.assumed}
+    assert {"strip", "closure", "placement", "spring_back"} <= keys
+    assert not {"zero", "gasket_share", "shim", "anvil_width"} & keys
+    curled = facts(
+        **{"instrument__M-7__anvil": "flat, strip not flattened", "instrument__M-7__zero_before": None}
+    )
+    with_curl = WIRE.evaluate(one, places, curled, readings(places, plain))
+    assert "anvil_width" in {line.key for line in with_curl.assumed}
+    gasket = card(joint=GASKET)
+    left_out = WIRE.evaluate(gasket, places, facts(joint="metal to metal"), readings(places, plain))
+    assert "gasket_share" in {line.key for line in left_out.assumed}
