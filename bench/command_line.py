@@ -14,7 +14,7 @@ PROGRAM = str(Path(sys.executable).with_name("whitemetal"))
 
 def rows() -> list[clock.Row]:
     """`whitemetal --help` and `whitemetal judge` as whole processes."""
-    card, readings = MILL / "fan_drive_end.toml", MILL / "fan_drive_end.csv"
+    card, readings = MILL / "gear_pinion_coupling_end.toml", MILL / "gear_pinion_coupling_end.readings.toml"
     return [
         clock.compare(
             "whitemetal --help", clock.process(PROGRAM, "--help"),
