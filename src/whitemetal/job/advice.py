@@ -39,6 +39,7 @@ class Case:
     holds: tuple[HoldShown, ...]
 
     def length(self, value: float) -> str:
+        """A length [m] in the card's unit, to the step clearances are shown in."""
         unit = self.card.bearing.unit
         return show(value, unit, "length", step=clearance_step(unit))
 
@@ -55,10 +56,12 @@ class Case:
         return None if total is None else total - done
 
     def of(self, *severities: str) -> list[Finding]:
+        """The findings of these severities."""
         return [finding for finding in self.findings if finding.severity in severities]
 
 
 def rule_in_words(policy: Policy) -> str:
+    """The decision rule as a sentence, with who chose it where it is not the default."""
     if policy.rule == "simple acceptance":
         return say("verdict.rule_simple", by=policy.by, why=policy.why)
     return say("verdict.rule_conformity")

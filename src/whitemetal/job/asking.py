@@ -16,6 +16,8 @@ from whitemetal.words import say
 
 RULES: tuple[RuleName, ...] = ("conformity probability", "simple acceptance")
 MOST_SQUEEZES = 99
+"""A squeeze with a larger number is a slip of the key. Our own."""
+
 REPEAT = "repeat"
 """The question whether a reading repeats the one that is there."""
 

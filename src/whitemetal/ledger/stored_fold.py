@@ -19,10 +19,10 @@ from whitemetal.ledger.ledger import Ledger, arrived
 from whitemetal.ledger.tables import ENTRY, STORED_FOLD
 
 LEAST = 64
-"""An account is written down anew once this many entries came in since, and a quarter of all."""
+"""An account is written down anew once this many entries came in since, and a quarter of all. Our own."""
 
 OPEN_JOBS = 32
-"""Jobs whose picture stays in memory."""
+"""Jobs whose picture stays in memory. Our own."""
 
 
 class Pictures:

@@ -16,7 +16,7 @@ from whitemetal.words import say
 PURPOSES = ("as found", "as left")
 _ALSO_OF_INSTRUMENTS = ("name", "resolution")
 _LARGEST_COUNT = 6
-"""Digits of the largest whole number taken for a count."""
+"""Digits of the largest whole number taken for a count. Our own."""
 
 INSTRUMENT = ("readings.instrument", "readings.instrument_near")
 UNKNOWN_FACT = ("readings.unknown_fact", "readings.unknown_fact_near")

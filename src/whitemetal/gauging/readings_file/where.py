@@ -15,7 +15,7 @@ from whitemetal.units import read, show
 from whitemetal.words import say
 
 SAME = 1e-9
-"""Two positions closer than this [m or rad] are the same."""
+"""Two positions closer than this [m or rad] are the same. Our own."""
 
 PLACE = ("readings.place", "readings.place_near")
 
