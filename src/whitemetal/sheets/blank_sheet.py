@@ -13,7 +13,7 @@ from whitemetal.gauging.contract import Field, Method, Place, Result
 from whitemetal.job import shown
 from whitemetal.sheets import text
 from whitemetal.sheets.head import JobHead, alts, cautions, head
-from whitemetal.sheets.limits import limit_rows
+from whitemetal.sheets.limits import limit_rows, rule_rows
 from whitemetal.sheets.press import press
 from whitemetal.words import say
 
@@ -43,7 +43,7 @@ def blank_sheet(
         "date": "",
         "cautions": cautions(method),
         "advice": list(advice),
-        "limits": _limits(card, method),
+        **_limits(card, method),
         "steps": list(method.steps),
         **{scope: _asked(method, scope) for scope in ("check", "squeeze", "instrument")},
         "points": [
@@ -58,7 +58,7 @@ def blank_sheet(
     return press("blank_sheet", text.plain(data), pictures)
 
 
-def _limits(card: Card, method: Method) -> list[dict[str, Any]]:
+def _limits(card: Card, method: Method) -> dict[str, Any]:
     """The card's limits and, where no maker's figure stands, the general rules; nothing judged."""
     ladder = climb(card, method.measures)
     judgement = {
@@ -66,7 +66,8 @@ def _limits(card: Card, method: Method) -> list[dict[str, Any]]:
         "ladder": [asdict(shown.limit(one)) for one in ladder.limits],
         "rules": [asdict(one) for one in shown.rules(ladder, Result(None))],
     }
-    return limit_rows(judgement, card.bearing.unit)
+    unit = card.bearing.unit
+    return {"limits": limit_rows(judgement, unit), "rules": rule_rows(judgement, unit)}
 
 
 def _asked(method: Method, scope: str) -> list[dict[str, Any]]:

@@ -13,7 +13,7 @@ from whitemetal.job.entry import Entry
 from whitemetal.sheets import text
 from whitemetal.sheets.facts import fact_rows
 from whitemetal.sheets.head import JobHead, alts, cautions, head
-from whitemetal.sheets.limits import limit_rows
+from whitemetal.sheets.limits import limit_rows, rule_rows
 from whitemetal.sheets.pictures import half_width, pictures_of
 from whitemetal.sheets.press import press
 from whitemetal.words import say
@@ -51,6 +51,7 @@ def data_sheet(
         "verdict": _verdict(judgement),
         "result": _result(judgement, card.bearing.unit),
         "limits": limit_rows(judgement, card.bearing.unit),
+        "rules": rule_rows(judgement, card.bearing.unit),
         "places": _place_rows(judgement, card, places, readings, broken),
         "readings": _reading_rows(readings, unreadable, by_id),
         "struck": [dict(one) for one in judgement["struck"]],
@@ -124,7 +125,7 @@ def _named_row(one: Mapping[str, Any], unit: str) -> list[str]:
     if one["unit"] == "m":
         return [one["label"], text.length(one["value"], unit), text.uncertainty(one["u"], unit), one["note"]]
     if one["unit"] == "m/m":
-        shown = [f"{1e3 * one[key]:.2g} mm/m" for key in ("value", "u")]
+        shown = [f"{1e3 * one[key]:.2g} ‰" for key in ("value", "u")]
     else:
         shown = [f"{one[key]:.2g} {one['unit']}" for key in ("value", "u")]
     return [one["label"], *shown, one["note"]]

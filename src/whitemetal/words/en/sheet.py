@@ -35,7 +35,7 @@ MESSAGES: dict[str, str] = {
     "alt_unrolled": "Upper half unrolled, each reading at its place",
     "alt_along": "Clearance along the axis with its uncertainty against the limits",
     "alt_section_gap": "Section with the gap drawn large and the clearance at each place",
-    "mean_of": "{mean} of {count}",
+    "mean_of": "{mean} (×{count})",
     # paper: head
     "data_sheet": "Data sheet",
     "page": "page",
@@ -77,14 +77,13 @@ MESSAGES: dict[str, str] = {
     # paper: limits
     "limits_heading": "Limits and where they stand",
     "no_limits": "The card gives no limits and no general rule applies.",
-    "limit": "Limit",
     "source": "Source",
-    "proven_between": "one value proven between",
+    "proven_between": "proven",
     "judged_by": "judged by",
     "on_card": "on the card",
-    "rule_of_thumb": "rule of thumb",
     "written": "written",
-    "typical": "typical",
+    "rules_of_thumb": "General rules, side by side.",
+    "about": "about {figure}",
     # paper: places and readings
     "places_and_readings": "Readings at their places",
     "place": "Place",
