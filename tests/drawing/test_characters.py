@@ -42,6 +42,7 @@ def test_ends_and_sides_are_named_where_they_are() -> None:
     assert top.index("left") < top.index("other end") < top.index("right")
     assert "drive end" in text.splitlines()[-3]
     assert "seen from the drive end" in text
+    assert line_with(text, "4 OE left")[0] < line_with(text, "1 DE left")[0]
     turned = bearing_text(build.card(), READ, turned=180)
     top = turned.splitlines()[0]
     assert top.index("right") < top.index("drive end") < top.index("left")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import statistics
 import time
 from dataclasses import replace
@@ -18,7 +19,7 @@ from whitemetal.gauging.contract import Fact, Field
 from whitemetal.gauging.wire import WIRE
 from whitemetal.job.judge import judge_readings
 from whitemetal.job.judgement_json import as_json
-from whitemetal.sheets import JobHead, blank_sheet
+from whitemetal.sheets import JobHead, blank_sheet, press
 from whitemetal.words import say
 
 HOSTILE = '#panic() $x$ *b* _i_ <script> [x] \\ "q" @ref `raw` // /* = h ' + "\x00\x1b\u202e"
@@ -206,21 +207,21 @@ def test_hostile_or_endless_text_is_printed_as_text(words: str) -> None:
         assert say("sheet.letters_lacking") in text
 
 
-def test_long_text_stays_on_the_paper() -> None:
+def test_long_words_are_broken_to_stay_on_the_paper() -> None:
+    """A capital W of the sheet's letters is at least 2.5 mm wide, the paper 210 mm."""
     head = JobHead("N" * 200, ENDLESS, "as left", "B1", "cd" * 32)
-    reader = PdfReader(io.BytesIO(build.sheet(job=head)))
-    for page in reader.pages:
-        far: list[float] = []
+    pages = PdfReader(io.BytesIO(build.sheet(job=head))).pages
+    lines = [line for page in pages for line in page.extract_text().replace("\u200b", "").splitlines()]
+    runs = [len(run) for line in lines for run in re.findall(r"W{20,}|N{20,}", line)]
+    assert sum(runs) >= 800
+    assert max(runs) <= 210 / 2.5
 
-        def note(
-            words: str, cm: object, tm: list[float], font: object, size: float, far: list[float] = far
-        ) -> None:
-            if words.strip():
-                far.append(tm[4])
 
-        page.extract_text(visitor_text=note)
-        assert far
-        assert max(far) < 595
+def test_only_the_fonts_of_the_package_are_used() -> None:
+    families = {font.family for font in press._fonts().fonts()}
+    assert families == {
+        "Libertinus Serif", "New Computer Modern", "New Computer Modern Math", "DejaVu Sans Mono",
+    }  # fmt: skip
 
 
 def test_many_entries_are_counted_where_they_are_not_listed() -> None:
