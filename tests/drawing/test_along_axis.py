@@ -96,7 +96,14 @@ def test_without_a_limit_to_judge_by_the_rules_stand_side_by_side() -> None:
     rules = [Band(f"rule {i}", 1e-4 * (1 + i), 1e-4 * (2 + i), main=False) for i in range(3)]
     words = [text for text, _, _ in build.texts(gap_along_axis_svg(build.card(), POINTS, rules))]
     assert [letter for letter in words if letter in "abc"] == ["a", "b", "c"]
-    assert any(line.startswith("b: rule 1: min 0.200, max 0.300") for line in words)
+    assert any(line.startswith("b: min 0.200, max 0.300 mm: rule 1") for line in words)
     both = [text for text, _, _ in build.texts(gap_along_axis_svg(build.card(), POINTS, [MAKER, *rules]))]
     assert not {"a", "b", "c"} & set(both)
     assert any("rule 1" in line for line in both)
+
+
+def test_a_long_name_never_hides_the_figures() -> None:
+    band = Band("a very long name of a document, " * 20, 0.2e-3, 0.3e-3, 0.35e-3, 0.22e-3, 0.28e-3)
+    words = " ".join(text for text, _, _ in build.texts(gap_along_axis_svg(build.card(), POINTS, [band])))
+    for figure in ("min 0.200", "max 0.300", "renewal 0.350", "proven from 0.220", "proven to 0.280"):
+        assert figure in words[words.index("other end") :]

@@ -52,6 +52,14 @@ def test_verdict_stands_beside_the_open_hold_points(printed: str) -> None:
     assert after.index("alignment") < 200
 
 
+def test_without_a_job_no_hold_point_counts_as_closed() -> None:
+    judgement = as_json(judge_readings(WIRE, build.CARD, build.PLACES, build.FACTS, build.taken()))
+    text = build.text_of(build.sheet(judgement=judgement))
+    assert "NOT FIT" in text
+    assert say("sheet.no_leave") in text
+    assert say("sheet.no_holds_kept") in text
+
+
 def test_both_bases_with_their_uncertainty_are_printed() -> None:
     judgement = as_json(judge_readings(WIRE, build.CARD, build.PLACES, build.FACTS, build.taken()))
     clearance = judgement["clearance"]

@@ -245,7 +245,7 @@ def _legend(card: Card, bands: Sequence[Band]) -> tuple[list[str], int]:
     lines: list[str] = []
     for band in bands:
         letter = f"{letters[band]}: " if band in letters else ""
-        lines += _wrapped(f"{letter}{band.name}: {_range(band, card)}", 53)
+        lines += _wrapped(f"{letter}{_range(band, card)}: {band.name}", 53)
     texts = [pen.text((4, BOTTOM + 50 + 15 * i), row, size=pen.SMALL) for i, row in enumerate(lines)]
     return texts, len(lines)
 

@@ -120,7 +120,7 @@ def _lay_out(card: Card, spots: Sequence[Spot], turned: Turned, box_height: floa
         rows.append(_Row(axial, tuple(members), tuple((x, wire_y) for x in places), tuple(boxes)))
         y += lines * line_height + (0 if fits else 20) + GAP
     bottom = max(y + (foot - GAP if view.first_is_near else 0), TOP + 150)
-    return _Layout(view, bottom + 58, bottom, box_width, box_height, tuple(rows))
+    return _Layout(view, bottom + 50, bottom, box_width, box_height, tuple(rows))
 
 
 def _box_middles(

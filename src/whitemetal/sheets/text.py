@@ -44,11 +44,11 @@ def uncertainty(value: float | None, unit: str) -> str:
     if value is None:
         return "–"
     least = clearance_step(unit) / 10
-    return (
-        show(value, unit, "length", step=least)
-        if value < 10 * least
-        else show(value, unit, "length", digits=2)
-    )
+    if 0 < value < least / 2:
+        return f"< {show(least, unit, 'length', digits=1)}"
+    if value < 10 * least:
+        return show(value, unit, "length", step=least)
+    return show(value, unit, "length", digits=2)
 
 
 def percent(probability: float | None) -> str:

@@ -64,6 +64,7 @@ MESSAGES: dict[str, str] = {
     "rule": "Decision rule:",
     "no_leave": "A good wire check is not leave to close and run.",
     "still_open": "Hold points still open:",
+    "no_holds_kept": "Hold points are kept in a job; none are recorded here.",
     "no_result": "There is no clearance yet: no reading can be used.",
     "oil_clearance": "Oil clearance",
     "value": "Value",
