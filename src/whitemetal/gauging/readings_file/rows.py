@@ -24,6 +24,7 @@ class Sheet:
 
     facts: text and line by key. unit: of readings and lengths typed without one, "" for none. instrument:
     of readings that name none. broken: what was wrong before rows could be read.
+    only_facts: True where no readings are expected.
     """
 
     rows: Sequence[Row] = ()
@@ -32,6 +33,7 @@ class Sheet:
     instrument: str = ""
     broken: Sequence[Problem] = ()
     notes: Sequence[str] = ()
+    only_facts: bool = False
 
 
 def understand(sheet: Sheet, card: Card, method: Method) -> ReadingsFile:
@@ -51,7 +53,7 @@ def understand(sheet: Sheet, card: Card, method: Method) -> ReadingsFile:
         if any(not row.text("instrument") for row in sheet.rows):
             notes.append(say("readings.only_instrument", name=usual))
     readings = _readings(replace(sheet, instrument=usual), card, method, where, facts, problems)
-    if not sheet.rows and not problems:
+    if not (sheet.rows or problems or sheet.only_facts):
         problems.append(Problem("readings", "", say("readings.none"), None))
     problems.sort(key=lambda problem: problem.line or 0)
     return ReadingsFile(

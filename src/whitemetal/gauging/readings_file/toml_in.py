@@ -30,8 +30,10 @@ def read_toml(
     facts: Mapping[str, str] | None = None,
     unit: str = "",
     instrument: str = "",
+    only_facts: bool = False,
 ) -> ReadingsFile:
     """Readings of a TOML file. facts, unit, instrument: given beside the file; they stand over what it says.
+    only_facts: for a file that goes with a CSV; it need not hold readings.
 
     Nothing is raised: what is wrong stands in ``problems``.
     """
@@ -56,6 +58,7 @@ def read_toml(
         unit or shown(document.get("unit", "")),
         instrument or shown(document.get("measured_with", "")),
         problems,
+        only_facts=only_facts,
     )
     return understand(sheet, card, method)
 

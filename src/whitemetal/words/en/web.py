@@ -149,7 +149,6 @@ MESSAGES: dict[str, str] = {
     "leave": "Leave it as it was",
     "text_expected": "a text",
     "squeeze_expected": "a whole number from 1 to 99",
-    "why_unread": "could not be read",
     "fit_expected": "what was done, in a few words",
     "rule_expected": "why this rule is chosen",
     "rule_default": "as the program does it: 95 % conformity",
