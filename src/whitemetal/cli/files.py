@@ -6,10 +6,13 @@ import os
 import sys
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from whitemetal.card import Card, read_card
 from whitemetal.errors import InputError, Problem
 from whitemetal.words import say
+
+if TYPE_CHECKING:
+    from whitemetal.card import Card
 
 LARGEST = 5_000_000
 """Bytes. No card and no readings of a bearing are larger; a larger file is another file."""
@@ -62,6 +65,8 @@ def _why(bad: OSError, writing: bool = False) -> str:
 
 def card_of(name: str) -> Card:
     """The card in a file. Raises FileInputError."""
+    from whitemetal.card import read_card
+
     data = read_bytes(name)
     try:
         return read_card(data, "card")
