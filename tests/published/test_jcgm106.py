@@ -58,7 +58,7 @@ CASES = (
             p,
             between(-float(z), 1.0, high=0.0),
             "",
-            0.0015,
+            0.005 * math.exp(-0.5 * float(z) ** 2) / math.sqrt(2 * math.pi),
             "z is printed to two decimals",
         )
         for p, z in (
