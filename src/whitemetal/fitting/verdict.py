@@ -130,13 +130,16 @@ def squeezes_to_settle(
     done: int,
     band: Band,
 ) -> int | None:
-    """How many squeezes in all, agreeing with these, would settle a *not proven*; None if none up to six.
+    """How many squeezes in all, agreeing with these, would settle a *not proven*; None if six do not.
 
     shrinking: share of the variance that repeating the squeeze shrinks; done: squeezes so far.
     """
-    for total in range(done + 1, MOST_SQUEEZES + 1):
+
+    def settled(total: int) -> bool:
         scale = (1.0 - shrinking) + shrinking * done / total
         chance = probability_within_box(values, covariance * scale, dof, band.low, band.high)
-        if word_for(chance) != "not proven":
-            return total
-    return None
+        return word_for(chance) != "not proven"
+
+    if done >= MOST_SQUEEZES or not settled(MOST_SQUEEZES):
+        return None
+    return next(total for total in range(done + 1, MOST_SQUEEZES + 1) if settled(total))
