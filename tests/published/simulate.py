@@ -153,11 +153,11 @@ def bearing(draw: Random) -> forward.Bearing:
 
 
 def micrometer(draw: Random) -> Micrometer:
-    """Set to zero as well as its scale allows, or left a few micrometres off; drifting by up to 2 µm."""
+    """Set to zero as well as its scale allows, or left up to 15 µm off; drifting by up to 2 µm."""
     unit, size, decimals, _ = MICROMETERS[int(draw.choice(len(MICROMETERS), p=[m[3] for m in MICROMETERS]))]
     step = size * 10.0**-decimals
     checks = int(draw.choice([2, 1, 0], p=[0.85, 0.05, 0.10]))
-    before = draw.uniform(-0.5, 0.5) * step if draw.random() < 0.7 else draw.uniform(-5e-6, 5e-6)
+    before = draw.uniform(-0.5, 0.5) * step if draw.random() < 0.7 else draw.uniform(-15e-6, 15e-6)
     before = before if checks else 0.0
     return Micrometer(
         unit,
