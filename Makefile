@@ -17,9 +17,9 @@ test: dev-ready ## every test but the long ones; ends with the ten slowest
 	@$(PYTHON) tools/find_browser.py
 	@$(BIN)/python -m pytest
 
-soak: dev-ready ## the long versions of the tests
+soak: dev-ready ## the long versions of the tests, and new generated examples for the others
 	@$(PYTHON) tools/find_browser.py
-	@$(BIN)/python -m pytest -m soak
+	@SEARCH=1 $(BIN)/python -m pytest -m ""
 
 check: dev-ready ## style, types, import contracts, docs made from code
 	@$(BIN)/ruff check .

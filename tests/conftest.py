@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import settings
 
 from tools import find_browser
 
@@ -20,6 +21,11 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 pytest_plugins = ["pytester"]
+
+settings.register_profile("the same every time", derandomize=True, deadline=None)
+settings.register_profile("search", deadline=None)
+settings.load_profile("search" if os.environ.get("SEARCH") == "1" else "the same every time")
+"""`make test` tries the same generated examples every time; `make soak` looks for new ones."""
 
 
 def find_postgres() -> str | None:

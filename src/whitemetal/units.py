@@ -141,7 +141,7 @@ def read(text: str, dimension: Dimension, *, field: str, default_unit: str | Non
     number_text, unit_text = _split(text, dimension, field)
     number = _number(number_text, text, field)
     unit = _unit(unit_text, text, dimension, field, default_unit)
-    if abs(number) > LARGEST:
+    if max(abs(number), Decimal(1).scaleb(number.adjusted())) > LARGEST:
         raise UnitError(Problem(field, text, f"a number below {LARGEST:.0e} {unit.name}".rstrip()))
     exponent = number.as_tuple().exponent
     if not isinstance(exponent, int):

@@ -94,6 +94,7 @@ def test_the_question_offers_both_readings() -> None:
 @pytest.mark.parametrize("text", ["1.234,5 mm", "1,234.5 mm", "1'234 mm", "1 234 mm", "1\u00a0234 mm", "1.2.3 mm",
                                   "0.243mm 0.1 mm", "--1 mm", "1..2 mm", "mm", "", "  ", "nan mm", "NaN", "inf mm",
                                   "0.243 furlong", "0.243 psi", "1e9 mm", "1e400 mm", "9999999999 mm", "1e-400 mm", "1e-400x mm",
+                                  "0e999", "0e9 mm",
                                   "٣ mm", "1/2 mm", "0x10 mm", "1_000 mm", "0.243 mm mm"])  # fmt: skip
 def test_what_is_no_length_is_refused(text: str) -> None:
     with pytest.raises(UnitError) as caught:
