@@ -19,7 +19,7 @@ MESSAGES: dict[str, str] = {
     "not_of_squeeze": "a fact of one squeeze; this one belongs to the whole check",
     "date": "a date as year-month-day, for example 2026-03-14",
     "instrument": "an instrument that is described, with its anvil and zero; described: {known}",
-    "no_instrument": "an instrument that is described, with its anvil and zero; none is described",
+    "no_instrument": "an instrument that is described, with its anvil and zero; none is described (in TOML under [instrument.ID], beside a CSV with --facts FILE or --fact instrument.ID.anvil=ball)",
     "instrument_near": '"{near}"? Instruments described: {known}',
     "unit_of": "a unit of {dimension}",
     "two_units": "one unit; its column says {unit}",
