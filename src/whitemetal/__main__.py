@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import errno
+import signal
 import socket
 import sys
 from pathlib import Path
@@ -37,6 +38,7 @@ def serve(options: argparse.Namespace) -> int:
     from whitemetal.cli.screen import progress, progress_done
 
     listening = listen(options.host, options.port, progress)
+    before = signal.signal(signal.SIGTERM, _stop)
     try:
         if options.demo and not Path(options.database).exists():
             make_demo(options.database)
@@ -52,12 +54,21 @@ def serve(options: argparse.Namespace) -> int:
             if options.host not in THIS_MACHINE:
                 progress_done(say("terminal.serve_open_to_all", host=options.host))
             server = _server(make_app(desk), lambda: _ready(address, options.open, progress_done))
-            server.run(sockets=[listening])
+            try:
+                server.run(sockets=[listening])
+            except KeyboardInterrupt:
+                progress_done(say("terminal.stopped"))
         finally:
             desk.close()
     finally:
         listening.close()
+        signal.signal(signal.SIGTERM, before)
     return 0
+
+
+def _stop(number: int, frame: object) -> None:
+    """SIGTERM stops the program as Ctrl+C does, so that the record is closed."""
+    raise KeyboardInterrupt
 
 
 def listen(host: str, port: int, tell: Callable[[str], object]) -> socket.socket:
