@@ -18,6 +18,7 @@ from whitemetal.words import say
 
 if TYPE_CHECKING:
     from whitemetal.cli.options import Serve
+    from whitemetal.cli.screen import Screen
     from whitemetal.fitting.verdict import Policy
     from whitemetal.gauging import Method
     from whitemetal.gauging.readings_file import ReadingsFile
@@ -31,13 +32,12 @@ def do_judge(options: argparse.Namespace, serve: Serve) -> int:
         from whitemetal.job.judgement_json import as_json
 
         _print_json(as_json(judgement))
+        _aside(taken.notes)
         return 0
     from whitemetal.cli.judgement_text import judgement_lines
 
     screen = screen_for(sys.stdout, options.plain)
-    _print(
-        [*judgement_lines(judgement, card, taken.places, taken.readings, screen), *taken.notes], screen.plain
-    )
+    _print([*judgement_lines(judgement, card, taken.places, taken.readings, screen), *taken.notes], screen)
     return 0
 
 
@@ -53,8 +53,8 @@ def _judged(options: argparse.Namespace) -> tuple[Card, Method, ReadingsFile, Ju
 
 
 def _card_and(options: argparse.Namespace) -> Card:
-    if [options.card, options.readings].count("-") > 1:
-        raise InputError(Problem("READINGS", "-", say("terminal.one_stdin")))
+    if [options.card, options.readings, options.facts].count("-") > 1:
+        raise InputError(Problem("-", "-", say("terminal.one_stdin")))
     return card_of(options.card)
 
 
@@ -104,7 +104,7 @@ def do_wire(options: argparse.Namespace, serve: Serve) -> int:
     from whitemetal.cli.card_text import advice_lines
 
     screen = screen_for(sys.stdout, options.plain)
-    _print(advice_lines(card, advice, screen), screen.plain)
+    _print(advice_lines(card, advice, screen), screen)
     return 0
 
 
@@ -112,10 +112,11 @@ _LENGTHS = ("expected", "wire", "wires", "piece", "u", "expanded", "accept", "le
 
 
 def _si(values: dict[str, Any]) -> dict[str, Any]:
-    """Keys of lengths end in _m, of angles in _rad."""
+    """Keys of lengths end in _m, of angles in _rad. A place's piece is a name, no length."""
     named = {}
     for key, value in values.items():
-        name = f"{key}_m" if key in _LENGTHS else f"{key}_rad" if key == "angle" else key
+        is_length = key in _LENGTHS and not isinstance(value, str)
+        name = f"{key}_m" if is_length else f"{key}_rad" if key == "angle" else key
         named[name] = [_si(each) for each in value] if key == "places" else value
     return named
 
@@ -124,12 +125,12 @@ def do_card(options: argparse.Namespace, serve: Serve) -> int:
     """card CARD"""
     card = card_of(options.card)
     if options.toml:
-        _print([write_card(card).rstrip("\n")], False)
+        _print_toml(write_card(card))
         return 0
     from whitemetal.cli.card_text import card_lines
 
     screen = screen_for(sys.stdout, options.plain)
-    _print(card_lines(card, screen), screen.plain)
+    _print(card_lines(card, screen), screen)
     return 0
 
 
@@ -152,6 +153,7 @@ def do_sheet(options: argparse.Namespace, serve: Serve) -> int:
             as_json(judgement), card, method, places=taken.places, readings=taken.readings, facts=taken.facts,
             job=JobHead(purpose=purpose), version=VERSION,
         )  # fmt: skip
+        _aside(taken.notes)
     write_bytes(options.output, pdf)
     if options.output != "-":
         print(say("terminal.sheet_done", name=options.output, size=len(pdf) // 1000))
@@ -193,9 +195,9 @@ def do_serve(options: argparse.Namespace, serve: Serve) -> int:
     return serve(options)
 
 
-def _print(lines: Iterable[str], plain: bool) -> None:
-    text = "\n".join(lines)
-    print(_ascii(text) if plain else text)
+def _print(lines: Iterable[str], screen: Screen) -> None:
+    text = "\n".join(screen.line(line) for line in lines)
+    print(_ascii(text) if screen.plain else text)
 
 
 _IN_ASCII = str.maketrans({
@@ -209,8 +211,24 @@ def _ascii(text: str) -> str:
 
 
 def _print_json(value: Any) -> None:
-    json.dump(value, sys.stdout, ensure_ascii=False, indent=2, allow_nan=False, default=_jsonable)
+    """JSON with every letter: as it is where the output can hold it, else escaped."""
+    escaped = not (sys.stdout.encoding or "").casefold().startswith("utf")
+    json.dump(value, sys.stdout, ensure_ascii=escaped, indent=2, allow_nan=False, default=_jsonable)
     sys.stdout.write("\n")
+
+
+def _print_toml(text: str) -> None:
+    """A file of TOML is always in UTF-8, whatever letters a terminal has."""
+    if sys.stdout.isatty():
+        print(text, end="")
+    else:
+        sys.stdout.buffer.write(text.encode())
+
+
+def _aside(notes: Iterable[str]) -> None:
+    """What was taken for granted, where the output itself has no room for it."""
+    for note in notes:
+        print(note, file=sys.stderr)
 
 
 def _jsonable(value: Any) -> Any:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -45,17 +46,30 @@ def _read(path: Path) -> bytes:
 
 
 def write_bytes(name: str, data: bytes) -> None:
-    """Write a file, whole or not at all. "-" is standard output. Raises FileInputError."""
+    """Write a file, whole or not at all; a device or pipe is written to. "-" is standard output.
+    Raises FileInputError."""
     if name == "-":
         sys.stdout.buffer.write(data)
         return
-    part = Path(f"{name}.part")
+    try:
+        if Path(name).exists() and not Path(name).is_file():
+            Path(name).write_bytes(data)
+        else:
+            _replace(Path(os.path.realpath(name)), data)
+    except OSError as bad:
+        raise FileInputError(name, Problem("file", name, _why(bad, writing=True))) from None
+
+
+def _replace(target: Path, data: bytes) -> None:
+    """The old file stays as it is until the new one is whole."""
+    part = target.with_name(f"{target.name}.part")
     try:
         part.write_bytes(data)
-        os.replace(part, name)
-    except OSError as bad:
-        part.unlink(missing_ok=True)
-        raise FileInputError(name, Problem("file", name, _why(bad, writing=True))) from None
+        os.replace(part, target)
+    except OSError:
+        with suppress(OSError):
+            part.unlink()
+        raise
 
 
 def _why(bad: OSError, writing: bool = False) -> str:

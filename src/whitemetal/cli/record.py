@@ -7,7 +7,7 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from whitemetal.cli.files import FileInputError, write_bytes
+from whitemetal.cli.files import FileInputError, read_bytes, write_bytes
 from whitemetal.cli.screen import progress, progress_done
 from whitemetal.errors import InputError, Problem
 from whitemetal.words import say
@@ -16,12 +16,18 @@ if TYPE_CHECKING:
     from whitemetal.cli.options import Serve
 
 
+DEMO_RECORD = "tarn_mill.sqlite3"
+"""Where the demo goes that is served without being told where."""
+
+
 def verify(database: str) -> int:
     """Walk every chain: 0 when all are whole, 1 when one is damaged. Raises InputError when there is none."""
     from whitemetal.desk import Desk
 
     if "://" not in database and not Path(database).is_file():
         raise FileInputError(database, Problem("DATABASE", database, say("terminal.no_database")))
+    if "://" not in database and not Path(database).stat().st_size:
+        raise FileInputError(database, Problem("DATABASE", database, say("terminal.empty_database")))
     desk = Desk.open(database)
     try:
         walked = desk.walk()
@@ -40,15 +46,18 @@ def demo(options: argparse.Namespace, serve: Serve) -> int:
     """The demo as files, as a new record, or as a new record that is then served."""
     if not (options.into or options.files or options.serve):
         raise InputError(Problem("demo", "", say("terminal.demo_nowhere")))
+    database = options.into or DEMO_RECORD
+    if options.into or options.serve:
+        _must_be_new(database)
     if options.files:
         _write_files(Path(options.files))
     if options.into or options.serve:
-        options.database = options.into or "tarn_mill.sqlite3"
-        make_demo(options.database)
+        options.database = database
+        make_demo(database)
         if options.serve:
             options.demo = False
             return serve(options)
-        print(say("terminal.demo_done", name=options.database))
+        print(say("terminal.demo_done", name=database))
     return 0
 
 
@@ -57,8 +66,7 @@ def make_demo(database: str) -> None:
     from whitemetal.demo_mill.load import load, mill_clock, mill_ids
     from whitemetal.desk import Desk
 
-    if "://" not in database and Path(database).exists():
-        raise FileInputError(database, Problem("--into", database, say("terminal.demo_exists")))
+    _must_be_new(database)
     progress(say("terminal.demo_making"))
     desk = Desk.open(database, clock=mill_clock(), ids=mill_ids())
     try:
@@ -68,7 +76,22 @@ def make_demo(database: str) -> None:
     progress_done(say("terminal.demo_made", name=database))
 
 
+def _must_be_new(database: str) -> None:
+    if "://" not in database and Path(database).exists():
+        raise FileInputError(database, Problem("--into", database, say("terminal.demo_exists")))
+
+
 def _write_files(folder: Path) -> None:
+    """Write the demo's files, or none where a file of that name holds something else."""
+    sources = sorted(resources.files("whitemetal.demo_mill").iterdir(), key=lambda each: each.name)
+    files = {
+        folder / source.name: source.read_bytes()
+        for source in sources
+        if source.name.endswith((".toml", ".csv"))
+    }
+    others = [path for path, data in files.items() if path.exists() and read_bytes(str(path)) != data]
+    if others:
+        raise InputError(*(Problem("--files", str(path), say("terminal.demo_exists")) for path in others))
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as bad:
@@ -77,7 +100,6 @@ def _write_files(folder: Path) -> None:
             str(folder), Problem("--files", str(folder), say("terminal.cannot_write", reason=reason))
         ) from None
     print(say("terminal.demo_files", name=folder))
-    for source in sorted(resources.files("whitemetal.demo_mill").iterdir(), key=lambda each: each.name):
-        if source.name.endswith((".toml", ".csv")):
-            write_bytes(str(folder / source.name), source.read_bytes())
-            print(f"  {folder / source.name}")
+    for path, data in files.items():
+        write_bytes(str(path), data)
+        print(f"  {path}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import sys
 import textwrap
@@ -11,6 +12,15 @@ from typing import TextIO
 
 COLOURS = {"good": "32", "bad": "31", "open": "33", "bold": "1", "faint": "2"}
 NARROWEST, WIDEST, NOT_A_TERMINAL = 48, 100, 78
+
+
+_CONTROLS = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+_COLOUR = re.compile(r"(\x1b\[[0-9;]+m)")
+
+
+def visible(text: str) -> str:
+    """Control characters, which could move the cursor or turn the line round, as escapes one can read."""
+    return _CONTROLS.sub(lambda match: match.group().encode("unicode_escape").decode(), text)
 
 
 @dataclass(frozen=True)
@@ -26,6 +36,13 @@ class Screen:
         if not self.colour or not how:
             return text
         return f"\x1b[{';'.join(COLOURS[each] for each in how)}m{text}\x1b[0m"
+
+    def line(self, text: str) -> str:
+        """A line as it may be printed: of control characters only the colours stay, where there are any."""
+        if not self.colour:
+            return visible(text)
+        parts = _COLOUR.split(text)
+        return "".join(part if _COLOUR.fullmatch(part) else visible(part) for part in parts)
 
     def wrapped(self, text: str, first: str = "", rest: str = "") -> list[str]:
         """A sentence in lines that fit, the first after ``first``, the others after ``rest``."""
@@ -57,6 +74,16 @@ def _fancy(stream: TextIO) -> bool:
     except (UnicodeEncodeError, LookupError):
         return False
     return True
+
+
+def open_closed_streams() -> None:
+    """A stream that was closed before the program began gives nothing and takes everything."""
+    if sys.stdin is None:
+        sys.stdin = open(os.devnull, encoding="utf-8")  # noqa: SIM115
+    if sys.stdout is None:
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
 
 
 def forgive(stream: TextIO) -> None:
