@@ -1,0 +1,348 @@
+"""The steady Reynolds equation for an incompressible oil on any gap.
+
+Equation, dimensionless::
+
+    d/dtheta (H^3 dP/dtheta) + (D/L)^2 d/dzeta (H^3 dP/dzeta) = dH/dtheta + 2 dH/dtau
+
+H = h/c with any reference clearance c (radial), theta [rad] round the bore in the direction of rotation,
+zeta = 2 z / L from -1 to 1, tau = omega t, P = p c^2 / (6 mu omega R^2). P = 0 at both ends. Load comes out
+as the Sommerfeld number So = F c^2 / (D L mu omega R^2) = F psi^2 / (D L mu omega) with psi = c / R (ISO
+7902-1); that of Raimondi and Boyd is S = 1 / (2 pi So). Flows are in R c N L with N in rev/s (Raimondi and
+Boyd), friction force in mu omega R^2 L / c, so that (R/c) f = friction / (2 So).
+
+Discretized by finite volumes on a uniform grid, exact at the nodes in one dimension for the gap as it is
+interpolated; solved by projected multigrid (`whitemetal.film.multigrid`).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+
+from whitemetal.errors import InputError, NotConverged, Problem
+from whitemetal.film.kinds import Array, Flags, Ints
+
+Rupture = Literal["swift-stieber", "jfo"]
+FilmStart = Literal["widest gap", "free"]
+
+SLENDEREST, WIDEST = 0.1, 4.0
+TOLERANCE = 1e-6
+MOST_CYCLES = 60
+COARSEST_ROUND, COARSEST_ALONG = 8, 5
+LEAST_ROUND, LEAST_ALONG = 12, 5
+
+
+@dataclass(frozen=True)
+class Film:
+    """A solved film. Units as in the module's head; arrays have shape (n_theta, n_z).
+
+    pressure: P >= 0. fill: part of the gap filled with oil, 1 under pressure (Swift-Stieber: the oil that
+    leaves the film carried on as it is; JFO: solved for). load_x, load_y: force of the film on the shell in
+    the direction theta = 0 and 90 degrees, in units of So; the load on the journal that this film carries.
+    moment_x, moment_y: the same integrals weighted with zeta (force times L/2).
+    friction_full, friction_filled: shear force on the journal with the gap full all round, and with the
+    ruptured part sheared only where it is filled. inlet_flow: round through the line where the film
+    starts, or out of the feed. side_flow: out at both ends. carried_flow: what comes round to the line where
+    the film starts. JFO keeps its oil: where the film starts at the widest gap inlet + feed = side + carried;
+    where free, feed = side. residual: sum of unbalanced flow over the sum of wedge flow.
+    iterations: cycles on the finest grid (JFO: changes of the ruptured part).
+    """
+
+    pressure: Array
+    fill: Array
+    load_x: float
+    load_y: float
+    moment_x: float
+    moment_y: float
+    friction_full: float
+    friction_filled: float
+    inlet_flow: float
+    side_flow: float
+    feed_flow: float
+    carried_flow: float
+    residual: float
+    iterations: int
+    rupture: Rupture
+
+    @property
+    def load(self) -> float:
+        """Size of the load, the Sommerfeld number So of ISO 7902."""
+        return math.hypot(self.load_x, self.load_y)
+
+    @property
+    def load_angle(self) -> float:
+        """Direction of the load [rad], from theta = 0 towards the rotation."""
+        return math.atan2(self.load_y, self.load_x)
+
+    @property
+    def friction_coefficient(self) -> float:
+        """(R/c) f with the film full all round (Raimondi and Boyd)."""
+        return self.friction_full / (2.0 * self.load)
+
+    @property
+    def peak(self) -> float:
+        """Largest P."""
+        return float(self.pressure.max())
+
+    @property
+    def peak_over_mean(self) -> float:
+        """p_max L D / F: 6 P_max / So ([p] = 6 mu omega R^2/c^2, [F/(L D)] = mu omega R^2/c^2)."""
+        return 6.0 * self.peak / self.load
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Levels of the multigrid: sizes shape (levels, 3), way and turns shape (levels,), points in all."""
+
+    sizes: Ints
+    way: Ints
+    turns: Ints
+    points: int
+
+
+@lru_cache(maxsize=32)
+def plan(n_theta: int, n_z: int, slenderness: float) -> Plan:
+    """Halve the direction that is coupled more strongly until the coarsest grid is reached."""
+    n, m = n_theta, n_z
+    round_, along = (n / (2.0 * math.pi)) ** 2, ((m - 1) / (2.0 * slenderness)) ** 2
+    rows, way = [(n, m, 0)], []
+    while n > COARSEST_ROUND or m > COARSEST_ALONG:
+        start = rows[-1][2] + n * m
+        if n > COARSEST_ROUND and (round_ >= along or m <= COARSEST_ALONG):
+            n, round_ = (n + 1) // 2, round_ / 4.0
+            way.append(0)
+        else:
+            m, along = ((m + 1) // 2 if m % 2 else m // 2 + 1), along / 4.0
+            way.append(1)
+        rows.append((n, m, start))
+    turns = np.ones(len(rows), dtype=np.int64)
+    turns[4::2] = 2
+    return Plan(
+        np.array(rows, dtype=np.int64), np.array([*way, 0], dtype=np.int64), turns, rows[-1][2] + n * m
+    )
+
+
+@dataclass(frozen=True)
+class Network:
+    """The finest network of one gap: conductances, Couette flow, source, given pressures."""
+
+    gap: Array
+    slenderness: float
+    fixed: Flags
+    given: Array
+    cut: float
+    e: Array
+    n: Array
+    g: Array
+    couette: Array
+    squeeze_flow: Array
+    source: Array
+
+    @property
+    def wedge(self) -> float:
+        """Sum of |source|: the flow a residual is measured by."""
+        fed = float((self.given[self.fixed] * self.e[self.fixed]).sum()) if self.fixed.any() else 0.0
+        return float(np.abs(self.source).sum()) + fed
+
+
+def solve(
+    gap: Array,
+    slenderness: float,
+    *,
+    feed: Flags | None = None,
+    feed_pressure: float = 0.0,
+    rupture: Rupture = "swift-stieber",
+    squeeze: Array | None = None,
+    film_start: FilmStart | None = None,
+    supply: float = 1.0,
+    start: Array | None = None,
+    tolerance: float = TOLERANCE,
+) -> Film:
+    """Pressure and what follows from it in the gap H = h/c, shape (n_theta, n_z), both ends included.
+
+    slenderness: L/D, 0.1 to 4. feed: mask of the nodes held at feed_pressure (in units of P; 0 or more).
+    film_start: where the film begins at P = 0; "widest gap" (what Raimondi and Boyd and ISO 7902 take for a
+    360-degree bearing; the default without feed) or "free" (the default with feed). squeeze: dH/dtau, same
+    shape. supply: JFO only, part of the gap that is filled with oil where the film starts (below 1: starved).
+    start: a pressure to start from. tolerance: on the residual. rupture: "swift-stieber" (P >= 0, no
+    flow kept in the ruptured part) or "jfo" (Jakobsson, Floberg and Olsson: oil kept everywhere).
+    Raises InputError (field ``gap``, ``slenderness``, ``feed``...), NotConverged.
+    """
+    check(gap, slenderness, feed, feed_pressure, squeeze, start, tolerance)
+    problem = network_of(gap, slenderness, feed, feed_pressure, squeeze, film_start)
+    if rupture == "jfo":
+        from whitemetal.film.starved import solve_conserving
+
+        return solve_conserving(problem, supply=supply, start=start, tolerance=tolerance)
+    pressure, residual, iterations = relaxed(problem, start, tolerance)
+    return measured(problem, pressure, None, residual, iterations, "swift-stieber")
+
+
+def network_of(
+    gap: Array,
+    slenderness: float,
+    feed: Flags | None,
+    feed_pressure: float,
+    squeeze: Array | None,
+    film_start: FilmStart | None,
+) -> Network:
+    """The finest network."""
+    from whitemetal.film import network
+
+    n, m = gap.shape
+    h = np.ascontiguousarray(gap, dtype=np.float64)
+    fixed = np.zeros((n, m), dtype=np.bool_) if feed is None else np.array(feed, dtype=np.bool_)
+    fixed[:, 0] = fixed[:, -1] = False
+    starts = film_start or ("widest gap" if feed is None else "free")
+    cut = widest(h) if starts == "widest gap" else -1.0
+    e, along, g, couette = (np.empty((n, m)) for _ in range(4))
+    dtheta, dzeta = 2.0 * math.pi / n, 2.0 / (m - 1)
+    network.build(h, dtheta, dzeta, slenderness**-2.0, cut, e, along, g, couette)
+    squeezed = np.zeros((n, m))
+    if squeeze is not None:
+        squeezed = -2.0 * squeeze * (dtheta * dzeta) * widths(n, cut)[:, None]
+    source = np.roll(couette, 1, axis=0) - couette + squeezed
+    source[:, 0] = source[:, -1] = 0.0
+    source[fixed] = 0.0
+    if cut >= 0.0:
+        network.open_at_cut(e, g, cut)
+    given = np.where(fixed, feed_pressure, 0.0)
+    return Network(h, slenderness, fixed, given, cut, e, along, g, couette, squeezed, source)
+
+
+def widths(n: int, cut: float) -> Array:
+    """Width of each node's cell round the bore, in steps, shape (n,): narrower where the film starts."""
+    wide = np.ones(n)
+    if cut >= 0.0:
+        at = int(cut)
+        wide[at] = 0.5 + 0.5 * (cut - at)
+        wide[(at + 1) % n] = 1.0 - 0.5 * (cut - at)
+    return wide
+
+
+def widest(gap: Array) -> float:
+    """Place of the widest mean gap in steps of the grid: of the circle through the three highest points."""
+    mean = gap.mean(axis=1)
+    n = len(mean)
+    i = int(mean.argmax())
+    low, mid, high = mean[i - 1], mean[i], mean[(i + 1) % n]
+    bend = 2.0 * mid - low - high
+    if bend <= 0.0:
+        return float(i)
+    angle = 2.0 * math.pi / n
+    offset = math.atan2((high - low) * (1.0 - math.cos(angle)), bend * math.sin(angle)) / angle
+    place = (i + offset) % n
+    return float(place) if place < n else 0.0
+
+
+def relaxed(problem: Network, start: Array | None, tolerance: float) -> tuple[Array, float, int]:
+    """Pressure by projected multigrid, its residual and the cycles taken."""
+    from whitemetal.film import multigrid, network
+
+    n, m = problem.gap.shape
+    levels = plan(n, m, problem.slenderness)
+    store = np.zeros((10, levels.points))
+    flags = np.zeros((2, levels.points), dtype=np.bool_)
+    finest = store[:, : n * m].reshape(10, n, m)
+    for row, level in enumerate((problem.given, problem.source, problem.e, problem.n, problem.g)):
+        finest[row] = level
+    flags[network.FIXED, : n * m] = problem.fixed.ravel()
+    network.hierarchy(levels.sizes, levels.way, store, flags)
+    work = (2, 1, levels.turns, levels.sizes, levels.way, store, flags)
+    if start is None:
+        multigrid.climb(*work)
+    else:
+        finest[0] = np.where(problem.fixed, problem.given, np.maximum(start, 0.0))
+        finest[0, :, (0, -1)] = 0.0
+    wedge = problem.wedge
+    left_over, cycles = multigrid.settle(MOST_CYCLES, tolerance * wedge, *work)
+    residual = left_over / wedge if wedge > 0.0 else 0.0
+    if not residual <= tolerance:
+        raise NotConverged("the pressure in the film", residual, cycles)
+    return finest[0].copy(), residual, cycles
+
+
+def measured(
+    problem: Network,
+    pressure: Array,
+    fill: Array | None,
+    residual: float,
+    iterations: int,
+    rupture: Rupture,
+    supply: float = 1.0,
+) -> Film:
+    """Load, moments, friction and flow of a pressure field."""
+    from whitemetal.film import measures
+
+    out = np.zeros(10)
+    h, at = problem.gap, int(problem.cut) if problem.cut >= 0.0 else -1
+    measures.load(pressure, out)
+    if fill is None:
+        fill = np.ones_like(h)
+        measures.carry(pressure, h, problem.fixed, at, fill)
+    measures.friction(pressure, h, fill, out)
+    network_now = (problem.couette, fill, problem.e, problem.n, problem.g, problem.fixed)
+    if rupture == "jfo":
+        measures.ends(pressure, fill, *network_now[:1], problem.n, at, supply, out)
+    measures.flows(pressure, *network_now, problem.cut, supply, rupture == "jfo", out)
+    x, y, mx, my, full, filled, entering, leaving, fed, carried = out.tolist()
+    inlet = entering if problem.cut >= 0.0 else fed
+    amounts = (x, y, mx, my, full, filled, inlet, leaving, fed, carried)
+    return Film(pressure, fill, *amounts, residual, iterations, rupture)
+
+
+def check(
+    gap: Array,
+    slenderness: float,
+    feed: Flags | None,
+    feed_pressure: float,
+    squeeze: Array | None,
+    start: Array | None,
+    tolerance: float,
+) -> None:
+    """Refuse what has no solution, every fault at once."""
+    problems = gap_problems(gap)
+    if not SLENDEREST <= slenderness <= WIDEST:
+        problems.append(Problem("slenderness", repr(slenderness), f"L/D from {SLENDEREST} to {WIDEST}"))
+    if not (math.isfinite(feed_pressure) and feed_pressure >= 0.0):
+        problems.append(Problem("feed_pressure", repr(feed_pressure), "a pressure of zero or more"))
+    if not 0.0 < tolerance < 1.0:
+        problems.append(Problem("tolerance", repr(tolerance), "a number between 0 and 1"))
+    for name, array in (("feed", feed), ("squeeze", squeeze), ("start", start)):
+        if array is not None:
+            problems += like_gap(name, np.asarray(array), np.shape(gap))
+    if feed is not None and not problems and bool(np.asarray(feed)[:, 1:-1].all()):
+        problems.append(Problem("feed", "every node", "a feed that leaves some of the bearing to the film"))
+    if problems:
+        raise InputError(*problems)
+
+
+def gap_problems(gap: Array) -> list[Problem]:
+    """What is wrong with a gap array."""
+    array = np.asarray(gap)
+    if array.ndim != 2 or array.shape[0] < LEAST_ROUND or array.shape[1] < LEAST_ALONG:
+        return [
+            Problem(
+                "gap", f"shape {array.shape}", f"at least {LEAST_ROUND} points round, {LEAST_ALONG} along"
+            )
+        ]
+    if not np.issubdtype(array.dtype, np.number) or not np.isfinite(array).all():
+        return [Problem("gap", "not a number somewhere", "a number at every point")]
+    if array.min() <= 0.0:
+        return [
+            Problem("gap", f"least gap {array.min():.3g}", "more than zero everywhere: the surfaces touch")
+        ]
+    return []
+
+
+def like_gap(name: str, array: Array, shape: tuple[int, ...]) -> list[Problem]:
+    """What is wrong with an array that should go with the gap."""
+    if array.shape != shape:
+        return [Problem(name, f"shape {array.shape}", f"the shape of the gap, {shape}")]
+    if not np.isfinite(array).all():
+        return [Problem(name, "not a number somewhere", "a number at every point")]
+    return []
