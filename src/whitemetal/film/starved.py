@@ -9,16 +9,13 @@ Dini and Strozzi, J. Tribology 132 (2010) 041702 (from memory), by an active set
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from whitemetal.errors import NotConverged
-from whitemetal.film import reynolds
+from whitemetal.film import policy, reynolds
 from whitemetal.film.kinds import Array, Flags, Ints
-
-if TYPE_CHECKING:
-    from scipy.sparse import csc_array
 
 MOST_CHANGES = 200
 LOSS = 1e-13
@@ -94,9 +91,7 @@ def operators(network: reynolds.Network, supply: float) -> tuple[Any, Any, Array
     n, m = network.gap.shape
     index = np.arange(n * m).reshape(n, m)
     after = np.roll(index, -1, axis=0)
-    flow = sparse(
-        n * m, [(index, after, network.e), (index[:, :-1], index[:, 1:], network.n[:, :-1])], network.g
-    )
+    flow = policy.sheet(network.e, network.n, network.g)
     couette = network.couette.copy()
     entering = network.squeeze_flow.ravel().copy()
     if network.cut >= 0.0:
@@ -112,17 +107,3 @@ def operators(network: reynolds.Network, supply: float) -> tuple[Any, Any, Array
     columns = np.concatenate([index.ravel(), index.ravel()])
     values = np.concatenate([(1.0 + LOSS) * couette.ravel(), -arriving.ravel()])
     return flow, coo_array((values, (rows, columns)), shape=(n * m, n * m)).tocsr(), entering
-
-
-def sparse(size: int, links: list[tuple[Ints, Ints, Array]], ground: Array) -> csc_array:
-    """Matrix of a network of conductances."""
-    from scipy.sparse import coo_array
-
-    rows, columns, values = [np.arange(size)], [np.arange(size)], [ground.ravel()]
-    for a, b, k in links:
-        a, b, k = a.ravel(), b.ravel(), k.ravel()
-        rows += [a, b, a, b]
-        columns += [a, b, b, a]
-        values += [k, k, -k, -k]
-    parts = (np.concatenate(rows), np.concatenate(columns))
-    return coo_array((np.concatenate(values), parts), shape=(size, size)).tocsr()

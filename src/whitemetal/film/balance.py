@@ -1,0 +1,144 @@
+"""Where the journal runs: the position in which the film carries a given load.
+
+Sought on a coarser grid first and then on the full one, by Broyden's method in coordinates that are nearly
+linear from light loads to contact (`whitemetal.film.seek`).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from whitemetal.errors import InputError, NotConverged, Problem
+from whitemetal.film import gap, reynolds
+from whitemetal.film.kinds import Array, Flags
+from whitemetal.film.seek import LIMIT, Found, Polar, Task, logistic, logit, reach, seek
+
+TOLERANCE = 1e-5
+ROUGHLY = 3e-3
+"""Load left over at which the search goes on to the next finer grid. Our own."""
+
+SLACK = 0.02
+"""Close before contact a film on a grid may carry this part more than wanted and still not point right."""
+
+
+@dataclass(frozen=True)
+class Balanced:
+    """x, y: journal centre from the reference centre of the gap, in reference clearances, along theta = 0
+    and 90 degrees. eccentricity: its distance. attitude [rad]: from the load to the line of centres, with
+    rotation positive. tilt_x, tilt_y: what a balanced moment added to the tilt. least_gap: of the film, in
+    reference clearances. contact: the film cannot carry this load (film, position: the last one before
+    contact). residual: load left over, as part of the load. iterations: films solved on the finest grid.
+    """
+
+    x: float
+    y: float
+    eccentricity: float
+    attitude: float
+    tilt_x: float
+    tilt_y: float
+    least_gap: float
+    film: reynolds.Film
+    contact: bool
+    residual: float
+    iterations: int
+
+
+def position(
+    load: float,
+    direction: float,
+    clearance: Array,
+    slenderness: float,
+    *,
+    feed: Flags | None = None,
+    feed_pressure: float = 0.0,
+    film_start: reynolds.FilmStart | None = None,
+    rupture: reynolds.Rupture = "swift-stieber",
+    supply: float = 1.0,
+    start: tuple[float, float] | None = None,
+    tolerance: float = TOLERANCE,
+    moment: tuple[float, float] | None = None,
+) -> Balanced:
+    """Position of the journal under a load of size ``load`` (So, above zero) in ``direction`` [rad].
+
+    clearance: the gap with the journal in the reference centre, any bore, taper and tilt, in reference
+    clearances, shape (n_theta, n_z); the journal's place takes ``x cos(theta) + y sin(theta)`` from it.
+    moment: None keeps the tilt as it is in ``clearance``; else the moments (as in `reynolds.Film`) to which
+    the tilt is to be adjusted. start: a position to start from. Contact is an answer, not an error.
+    Raises InputError (``load``, ``direction``, ``clearance``...), NotConverged.
+    """
+    check(load, direction, clearance, tolerance)
+    task = Task(
+        load, direction, clearance, slenderness, feed, feed_pressure, film_start, rupture, supply
+    )  # fmt: skip
+    if moment is not None:
+        from whitemetal.film import aligning
+
+        return aligning.balance(task, moment, start, tolerance)
+    return settle(task, start, tolerance)
+
+
+def settle(task: Task, start: tuple[float, float] | None, tolerance: float) -> Balanced:
+    """Balance with the tilt held, from the coarsest grid up."""
+    tasks = [task]
+    while (rougher := tasks[-1].coarser()) is not None:
+        tasks.append(rougher)
+    found = seek(tasks[-1], Polar(), guess(tasks[-1], start), None, tolerance if len(tasks) == 1 else ROUGHLY)
+    for each in reversed(tasks[:-1]):
+        aim = tolerance if each is task else ROUGHLY
+        found = seek(each, found.chart, found.place.where, found.slope, aim)
+    return answer(task, found, tolerance)
+
+
+def answer(task: Task, found: Found, tolerance: float) -> Balanced:
+    """The balance as it stands at a place; contact when the load is not reached before the limit."""
+    place = found.place
+    contact = place.residual > tolerance
+    if contact and not (place.way >= LIMIT - 1e-9 and place.film.load < task.load * (1.0 + SLACK)):
+        raise NotConverged("the position of the journal", place.residual, found.count)
+    attitude = math.remainder(math.atan2(place.y, place.x) - task.angle, 2.0 * math.pi)
+    least = float(gap.displaced(task.clearance, place.x, place.y).min())
+    return Balanced(
+        place.x, place.y, math.hypot(place.x, place.y), attitude, 0.0, 0.0, least, place.film, contact,
+        place.residual, found.count,
+    )  # fmt: skip
+
+
+def guess(task: Task, start: tuple[float, float] | None) -> Array:
+    """(u, angle) to start from: the given position, or that of a plain bearing between short and long."""
+    if start is not None and math.hypot(*start) > 0.0:
+        angle = math.atan2(start[1], start[0])
+        s = min(max(math.hypot(*start) / reach(task.clearance, angle), 0.02), LIMIT)
+        return np.array([logit(s), angle])
+    mean = float(task.clearance.mean())
+    wanted, low, high = task.load * mean * mean, -5.0, logit(LIMIT)
+    for _ in range(30):
+        u = 0.5 * (low + high)
+        low, high = (u, high) if rough_load(logistic(u), task.slenderness) < wanted else (low, u)
+    s = logistic(u)
+    return np.array([u, task.angle + math.atan2(math.pi * math.sqrt(1.0 - s * s), 4.0 * s)])
+
+
+def rough_load(s: float, slenderness: float) -> float:
+    """So of a plain bearing at eccentricity s, to start from: Ocvirk's short bearing and Sommerfeld's long
+    one joined as resistances in series."""
+    short = slenderness**2 * s * math.sqrt(math.pi**2 * (1 - s * s) + 16 * s * s) / (2 * (1 - s * s) ** 2)
+    long = 12.0 * s / ((2.0 + s * s) * math.sqrt(1.0 - s * s))
+    return 1.0 / (1.0 / short + 1.0 / long)
+
+
+def check(load: float, direction: float, clearance: Array, tolerance: float) -> None:
+    """Refuse what has no answer."""
+    problems = [
+        Problem("clearance", each.typed, each.expected) for each in reynolds.gap_problems(clearance)
+    ]  # fmt: skip
+    if not (math.isfinite(load) and load > 0.0):
+        problems.append(Problem("load", repr(load), "a load above zero (its direction is given apart)"))
+    if not math.isfinite(direction):
+        problems.append(Problem("direction", repr(direction), "an angle"))
+    if not 0.0 < tolerance < 0.1:
+        problems.append(Problem("tolerance", repr(tolerance), "a number between 0 and 0.1"))
+    if problems:
+        raise InputError(*problems)
