@@ -80,7 +80,8 @@ def sideways(gap: Array, offset: float, joint: float, first: float) -> Array:
     half a turn is moved by ``offset`` towards the angle ``joint``."""
     theta = around(gap.shape[0])
     half = np.mod(theta - first, 2.0 * math.pi) < math.pi
-    return gap + (np.where(half, offset, 0.0) * np.cos(theta - joint))[:, None]
+    moved: Array = gap + (np.where(half, offset, 0.0) * np.cos(theta - joint))[:, None]
+    return moved
 
 
 def relieved(gap: Array, at: float, width: float, depth: float) -> Array:

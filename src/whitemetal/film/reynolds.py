@@ -172,7 +172,7 @@ def solve(
     flow kept in the ruptured part) or "jfo" (Jakobsson, Floberg and Olsson: oil kept everywhere).
     Raises InputError (field ``gap``, ``slenderness``, ``feed``...), NotConverged.
     """
-    check(gap, slenderness, feed, feed_pressure, squeeze, start, tolerance)
+    check(gap, slenderness, feed, feed_pressure, squeeze, start, tolerance, supply, rupture)
     problem = network_of(gap, slenderness, feed, feed_pressure, squeeze, film_start)
     if rupture == "jfo":
         from whitemetal.film.starved import solve_conserving
@@ -319,6 +319,8 @@ def check(
     squeeze: Array | None,
     start: Array | None,
     tolerance: float,
+    supply: float = 1.0,
+    rupture: str = "swift-stieber",
 ) -> None:
     """Refuse what has no solution, every fault at once."""
     problems = gap_problems(gap)
@@ -328,6 +330,10 @@ def check(
         problems.append(Problem("feed_pressure", repr(feed_pressure), "a pressure of zero or more"))
     if not 0.0 < tolerance < 1.0:
         problems.append(Problem("tolerance", repr(tolerance), "a number between 0 and 1"))
+    if not 0.0 < supply <= 1.0 or (supply < 1.0 and rupture != "jfo"):
+        problems.append(Problem("supply", repr(supply), "a part above 0, at most 1; below 1 with jfo only"))
+    if rupture not in ("swift-stieber", "jfo"):
+        problems.append(Problem("rupture", rupture, "swift-stieber or jfo"))
     for name, array in (("feed", feed), ("squeeze", squeeze), ("start", start)):
         if array is not None:
             problems += like_gap(name, np.asarray(array), np.shape(gap))
