@@ -27,11 +27,12 @@ def view(flat: Array, start: int, n: int, m: int) -> Array:
 
 @compiled
 def face(before: float, a: float, b: float, after: float) -> tuple[float, float]:
-    """Conductance times distance and Couette gap of the face between gaps a and b.
+    """Conductance times distance of the face between gaps a and b, and the gap there, which the journal
+    drags.
 
-    1/K = mean of h^-3, hc = K times the mean of h^-2: with these the one-dimensional solution is exact at the
-    nodes. Means by Simpson's rule; the gap at the middle from the four points, with the two curvatures joined
-    by their harmonic mean so that a step in the gap makes no false wave.
+    1/K = mean of h^-3 (resistances in series, exact for flow by pressure alone) by Simpson's rule; the gap at
+    the middle from the four points, with the two curvatures joined by their harmonic mean so that a step in
+    the gap makes no false wave.
     """
     low = before - 2.0 * a + b
     high = a - 2.0 * b + after
@@ -40,9 +41,8 @@ def face(before: float, a: float, b: float, after: float) -> tuple[float, float]
     if mid <= 0.0:
         mid = 0.5 * (a + b)
     ia, im, ib = 1.0 / a, 1.0 / mid, 1.0 / b
-    squares = (ia * ia + 4.0 * im * im + ib * ib) / 6.0
     cubes = (ia * ia * ia + 4.0 * im * im * im + ib * ib * ib) / 6.0
-    return 1.0 / cubes, squares / cubes
+    return 1.0 / cubes, mid
 
 
 @compiled

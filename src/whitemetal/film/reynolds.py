@@ -10,8 +10,8 @@ as the Sommerfeld number So = F c^2 / (D L mu omega R^2) = F psi^2 / (D L mu ome
 7902-1); that of Raimondi and Boyd is S = 1 / (2 pi So). Flows are in R c N L with N in rev/s (Raimondi and
 Boyd), friction force in mu omega R^2 L / c, so that (R/c) f = friction / (2 So).
 
-Discretized by finite volumes on a uniform grid, exact at the nodes in one dimension for the gap as it is
-interpolated; solved by projected multigrid (`whitemetal.film.multigrid`).
+Discretized by finite volumes on a uniform grid, second order; solved by projected multigrid
+(`whitemetal.film.multigrid`), with direct solves behind it (`whitemetal.film.policy`).
 """
 
 from __future__ import annotations
