@@ -14,11 +14,14 @@ import numpy as np
 from whitemetal.errors import InputError, NotConverged, Problem
 from whitemetal.film import gap, reynolds
 from whitemetal.film.kinds import Array, Flags
-from whitemetal.film.seek import LIMIT, Found, Polar, Task, logistic, logit, reach, seek
+from whitemetal.film.seek import LIMIT, Found, Polar, Task, felt, logistic, logit, reach, seek
 
 TOLERANCE = 1e-5
 ROUGHLY = 3e-3
-"""Load left over at which the search goes on to the next finer grid. Our own."""
+"""Load left over at which the search goes on to the full grid. Our own."""
+
+FELT_WITH = 1e-5
+"""Residual of the films on the coarse grid from whose differences the slope comes. Our own."""
 
 SLACK = 0.02
 """Close before contact a film on a grid may carry this part more than wanted and still not point right."""
@@ -81,15 +84,18 @@ def position(
 
 
 def settle(task: Task, start: tuple[float, float] | None, tolerance: float) -> Balanced:
-    """Balance with the tilt held, from the coarsest grid up."""
-    tasks = [task]
-    while (rougher := tasks[-1].coarser()) is not None:
-        tasks.append(rougher)
-    found = seek(tasks[-1], Polar(), guess(tasks[-1], start), None, tolerance if len(tasks) == 1 else ROUGHLY)
-    for each in reversed(tasks[:-1]):
-        aim = tolerance if each is task else ROUGHLY
-        found = seek(each, found.chart, found.place.where, found.slope, aim)
-    return answer(task, found, tolerance)
+    """Balance with the tilt held: sought on a coarse grid, whose slope then serves on the full one."""
+    rough = task
+    while (rougher := rough.coarser()) is not None:
+        rough = rougher
+    first = guess(rough, start)
+    if rough is task:
+        return answer(task, seek(task, Polar(), first, None, tolerance), tolerance)
+    near = seek(rough, Polar(), first, None, ROUGHLY)
+    slope = near.slope
+    if near.place.way < LIMIT - 1e-9 and not task.round_and_straight:
+        slope = felt(rough, near.chart, near.place, FELT_WITH)
+    return answer(task, seek(task, near.chart, near.place.where, slope, tolerance), tolerance)
 
 
 def answer(task: Task, found: Found, tolerance: float) -> Balanced:

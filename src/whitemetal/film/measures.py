@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from whitemetal.film.compiled import compiled
 from whitemetal.film.kinds import Array, Flags
 
@@ -23,13 +25,15 @@ def load(p: Array, out: Array) -> None:
     nt, nz = p.shape
     step = 2.0 * math.pi / nt
     dz = 2.0 / (nz - 1)
+    q = np.array([weight(j, nz) for j in range(nz)])
+    lever = np.array([weight(j, nz) * (j * dz - 1.0) for j in range(nz)])
     x = y = mx = my = 0.0
     for i in range(nt):
         row = tilt = 0.0
-        for j in range(1, nz - 1):
-            q = p[i, j] * weight(j, nz)
-            row += q
-            tilt += q * (j * dz - 1.0)
+        here = p[i]
+        for j in range(nz):
+            row += here[j] * q[j]
+            tilt += here[j] * lever[j]
         c, s = math.cos(i * step), math.sin(i * step)
         x += row * c
         y += row * s
@@ -44,17 +48,17 @@ def carry(p: Array, h: Array, fixed: Flags, at: int, fill: Array) -> None:
     """Part of the gap that oil fills: 1 under pressure, at feeds and where the film starts; behind the
     rupture the oil that left the film is carried on, fill = (gap at the rupture) / h."""
     nt, nz = h.shape
-    for j in range(1, nz - 1):
-        oil = 1e300
-        for _ in range(2):
-            for i in range(nt):
-                start = at >= 0 and (i - 1 if i > 0 else nt - 1) == at
+    oil = np.full(nz, 1e300)
+    for _ in range(2):
+        for i in range(nt):
+            start = at >= 0 and (i - 1 if i > 0 else nt - 1) == at
+            for j in range(1, nz - 1):
                 if p[i, j] > 0.0 or fixed[i, j] or start:
-                    oil = h[i, j]
+                    oil[j] = h[i, j]
                     fill[i, j] = 1.0
                 else:
-                    oil = min(oil, h[i, j])
-                    fill[i, j] = oil / h[i, j]
+                    oil[j] = min(oil[j], h[i, j])
+                    fill[i, j] = oil[j] / h[i, j]
     for i in range(nt):
         fill[i, 0] = fill[i, 1]
         fill[i, nz - 1] = fill[i, nz - 2]
@@ -67,16 +71,16 @@ def friction(p: Array, h: Array, fill: Array, out: Array) -> None:
     nt, nz = p.shape
     step = 2.0 * math.pi / nt
     dz = 2.0 / (nz - 1)
+    q = np.array([weight(j, nz) for j in range(nz)])
     full = filled = slope = 0.0
     for i in range(nt):
-        i0 = i - 1 if i > 0 else nt - 1
-        i1 = i + 1 if i < nt - 1 else 0
+        before, after = h[i - 1 if i > 0 else nt - 1], h[i + 1 if i < nt - 1 else 0]
+        here, pressure, part = h[i], p[i], fill[i]
         for j in range(nz):
-            q = weight(j, nz)
-            shear = q / h[i, j]
+            shear = q[j] / here[j]
             full += shear
-            filled += shear * fill[i, j]
-            slope -= 1.5 * q * p[i, j] * (h[i1, j] - h[i0, j])
+            filled += shear * part[j]
+            slope -= 1.5 * q[j] * pressure[j] * (after[j] - before[j])
     out[4] = 0.5 * dz * (full * step + slope)
     out[5] = 0.5 * dz * (filled * step + slope)
 

@@ -32,6 +32,7 @@ FilmStart = Literal["widest gap", "free"]
 SLENDEREST, WIDEST = 0.1, 4.0
 TOLERANCE = 1e-6
 MOST_CYCLES = 60
+MOST_SPARE = 2
 COARSEST_ROUND, COARSEST_ALONG = 8, 5
 LEAST_ROUND, LEAST_ALONG = 12, 5
 
@@ -96,15 +97,31 @@ class Film:
 
 @dataclass(frozen=True)
 class Plan:
-    """Levels of the multigrid: sizes shape (levels, 3), way and turns shape (levels,), points in all."""
+    """Levels of the multigrid: sizes shape (levels, 3), way and turns shape (levels,), points in all.
+
+    spare: stores that no solve is using; taken and given back whole, so that threads never share one.
+    """
 
     sizes: Ints
     way: Ints
     turns: Ints
     points: int
+    spare: list[Array]
+
+    def take(self) -> Array:
+        """A store of shape (10, points), its content of no meaning."""
+        try:
+            return self.spare.pop()
+        except IndexError:
+            return np.empty((10, self.points))
+
+    def give_back(self, store: Array) -> None:
+        """Keep a store for the next solve."""
+        if len(self.spare) < MOST_SPARE:
+            self.spare.append(store)
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=16)
 def plan(n_theta: int, n_z: int, slenderness: float) -> Plan:
     """Halve the direction that is coupled more strongly until the coarsest grid is reached."""
     n, m = n_theta, n_z
@@ -121,9 +138,8 @@ def plan(n_theta: int, n_z: int, slenderness: float) -> Plan:
         rows.append((n, m, start))
     turns = np.ones(len(rows), dtype=np.int64)
     turns[4::2] = 2
-    return Plan(
-        np.array(rows, dtype=np.int64), np.array([*way, 0], dtype=np.int64), turns, rows[-1][2] + n * m
-    )
+    points = rows[-1][2] + n * m
+    return Plan(np.array(rows, dtype=np.int64), np.array([*way, 0], dtype=np.int64), turns, points, [])
 
 
 @dataclass(frozen=True)
@@ -245,7 +261,7 @@ def relaxed(problem: Network, start: Array | None, tolerance: float) -> tuple[Ar
 
     n, m = problem.gap.shape
     levels = plan(n, m, problem.slenderness)
-    store = np.zeros((10, levels.points))
+    store = levels.take()
     flags = np.zeros((2, levels.points), dtype=np.bool_)
     finest = store[:, : n * m].reshape(10, n, m)
     for row, level in enumerate((problem.given, problem.source, problem.e, problem.n, problem.g)):
@@ -261,8 +277,10 @@ def relaxed(problem: Network, start: Array | None, tolerance: float) -> tuple[Ar
     wedge = problem.wedge
     left_over, cycles = multigrid.settle(MOST_CYCLES, tolerance * wedge, *work)
     residual = left_over / wedge if wedge > 0.0 else 0.0
+    pressure = finest[0].copy()
+    levels.give_back(store)
     if residual <= tolerance:
-        return finest[0].copy(), residual, cycles
+        return pressure, residual, cycles
     pressure, residual, changes = directly(problem)
     if not residual <= tolerance:
         raise NotConverged("the pressure in the film", residual, cycles + changes)

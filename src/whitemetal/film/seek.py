@@ -44,6 +44,11 @@ class Task:
     rupture: reynolds.Rupture
     supply: float
 
+    @property
+    def round_and_straight(self) -> bool:
+        """Whether it is the plain round bearing, whose slope is known well enough."""
+        return self.feed is None and float(np.ptp(self.clearance)) == 0.0
+
     def film(self, x: float, y: float, start: Array | None, tolerance: float) -> reynolds.Film:
         """The film with the journal's centre at (x, y)."""
         return reynolds.solve(
@@ -198,7 +203,7 @@ def broyden(task: Task, chart: Chart, where: Array, slope: Array | None, toleran
     inner = min(1e-4, max(0.05 * tolerance, 1e-8))
     place, count, fraction, stuck = try_at(task, chart, where, None, inner), 1, 1.0, 0
     rough = chart.slope(task, place.where) if slope is None else slope
-    b = felt(task, chart, place, inner) if rough is None else rough
+    b = felt(task, chart, place, 0.1 * inner) if rough is None else rough
     while count < MOST_STEPS and place.residual > tolerance and stuck < 6:
         full = np.asarray(-np.linalg.lstsq(b, place.off, rcond=1e-8)[0], dtype=np.float64)
         step = chart.shorten(task, place.where, fraction * full)
@@ -210,9 +215,10 @@ def broyden(task: Task, chart: Chart, where: Array, slope: Array | None, toleran
         if fresh.miss < place.miss:
             place, fraction, stuck = fresh, min(1.0, 2.0 * fraction), 0
             continue
-        stuck += 1
+        stuck, inner = stuck + 1, max(0.1 * inner, 1e-9)
         if stuck == 2:
-            b, count = felt(task, chart, place, inner), count + 2
+            place = try_at(task, chart, place.where, place.film.pressure, inner)
+            b, count = felt(task, chart, place, 0.1 * inner), count + 3
         fraction *= 0.5 if stuck > 2 else 1.0
     return Found(chart, place, b, count)
 
@@ -223,6 +229,6 @@ def felt(task: Task, chart: Chart, place: Place, tolerance: float) -> Array:
     for k in range(2):
         step = np.zeros(2)
         step[k] = -PROBE if k == 0 else PROBE
-        near = try_at(task, chart, place.where + step, place.film.pressure, 0.1 * tolerance)
+        near = try_at(task, chart, place.where + step, place.film.pressure, tolerance)
         slope[:, k] = (near.off - place.off) / step[k]
     return slope
