@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from whitemetal.errors import InputError, Problem
 from whitemetal.film.viscosity_index import viscosity_at_100
+from whitemetal.words import say
 
 ICE = 273.15
 """0 degC in K: exact, by definition."""
@@ -136,13 +137,11 @@ def from_grade(grade: str, *, index: float | None = None, density_15: float = AS
     number = grade_number(grade)
     used = ASSUMED_INDEX if index is None else index
     at_100 = viscosity_at_100(float(number), used)
-    said = [
-        f"ISO VG {number} taken at its mid-point, {number} mm²/s at 40 °C (the grade allows 10 % either way)"
-    ]
+    said = [say("film.grade_midpoint", grade=number)]
     if index is None:
-        said.append(f"viscosity index taken as {used:.0f} (common practice)")
+        said.append(say("film.index_assumed", index=f"{used:.0f}"))
     if density_15 == ASSUMED_DENSITY:
-        said.append(f"density taken as {density_15:.0f} kg/m³ at 15 °C (common practice)")
+        said.append(say("film.density_assumed", density=f"{density_15:.0f}"))
     return from_two(
         (ICE + 40.0, number * 1e-6), (ICE + 100.0, at_100 * 1e-6), density_15=density_15, said=tuple(said)
     )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from whitemetal.words.en import card, caution, ledger, sheet, terminal, verdict, web, wire
+from whitemetal.words.en import card, caution, film, ledger, sheet, terminal, verdict, web, wire
 
 ROOMS: dict[str, dict[str, str]] = {
     "card": card.MESSAGES,
     "caution": caution.MESSAGES,
+    "film": film.MESSAGES,
     "ledger": ledger.MESSAGES,
     "sheet": sheet.MESSAGES,
     "terminal": terminal.MESSAGES,
