@@ -22,7 +22,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import numpy as np
 
 from bench import clock
-from whitemetal.film import gap, policy, reynolds
+from whitemetal.film import field, gap, policy, reynolds
 from whitemetal.film.balance import position
 from whitemetal.film.kinds import Array, Flags
 
@@ -50,7 +50,7 @@ def linear(h: Array, feed: Flags) -> Callable[[], object]:
     """One spsolve of the network with no rupture."""
     from scipy.sparse.linalg import spsolve
 
-    network = reynolds.network_of(h, 1.0, feed, 0.02, None, None)
+    network = field.network_of(h, 1.0, feed, 0.02, None, None)
     fixed = network.fixed.copy()
     fixed[:, [0, -1]] = True
     free = np.flatnonzero(~fixed.ravel())
@@ -117,8 +117,7 @@ def limit(n: int, m: int) -> str:
     cycles = 2 + 4 / 3
     bytes_ = cycles * 2 * nodes * 8 * (3 * 6 + 7 + 4)
     flops = cycles * 2 * nodes * (3 * 10 + 15 + 3)
-    return f"{n}x{m}: at least {bytes_ / 1e6:.1f} MB moved (all of it fits the second-level cache), {
-        flops / 1e6:.1f} Mflop"
+    return f"{n}x{m}: at least {bytes_ / 1e6:.1f} MB moved (within the caches), {flops / 1e6:.1f} Mflop"
 
 
 def first_call() -> None:

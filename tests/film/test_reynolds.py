@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from whitemetal.errors import InputError
-from whitemetal.film import gap, reynolds
+from whitemetal.film import field, gap
 from whitemetal.film.kinds import Array
 from whitemetal.film.reynolds import Film, solve
 
@@ -63,9 +63,9 @@ def test_order_of_convergence_inside_the_film(eccentricity: float, slenderness: 
 def test_multigrid_gives_what_direct_solves_give(eccentricity: float, slenderness: float) -> None:
     h = gap.circular(eccentricity, 2.0, 90, 21, tilt=(0.01, 0.01))
     feed = gap.groove(3.5, 0.3, 0.6, 90, 21)
-    network = reynolds.network_of(h, slenderness, feed, 0.05, None, None)
-    direct, _, _ = reynolds.directly(network)
-    relaxed, _, _ = reynolds.relaxed(network, None, 1e-9)
+    network = field.network_of(h, slenderness, feed, 0.05, None, None)
+    direct, _, _ = field.directly(network)
+    relaxed, _, _ = field.relaxed(network, None, 1e-9)
     np.testing.assert_allclose(relaxed, direct, rtol=0, atol=1e-7 * direct.max())
 
 

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from whitemetal.errors import NotConverged
 from whitemetal.film import gap
 from whitemetal.film.kinds import Array
-
-if TYPE_CHECKING:
-    from whitemetal.film.balance import Balanced
-    from whitemetal.film.seek import Task
+from whitemetal.film.resting import Balanced, settle
+from whitemetal.film.seek import Task
 
 MOST_STEPS = 30
 PROBE = 0.02
@@ -45,8 +42,6 @@ def balance(
 
 def held(task: Task, tilt: Array, start: tuple[float, float] | None, tolerance: float) -> Balanced:
     """The balance of the load with a tilt held."""
-    from whitemetal.film.balance import settle
-
     tilted = gap.displaced(task.clearance, 0.0, 0.0, float(tilt[0]), float(tilt[1]))
     return settle(replace(task, clearance=tilted), start, tolerance)
 

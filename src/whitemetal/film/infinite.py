@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from whitemetal.errors import InputError, Problem
-from whitemetal.film import policy, reynolds
+from whitemetal.film import field, policy, reynolds
 from whitemetal.film.kinds import Array, Flags
 
 LEAST_POINTS = 24
@@ -65,7 +65,7 @@ def solve_long(
     mask = None if feed is None else np.repeat(np.asarray(feed)[:, None], reynolds.LEAST_ALONG, axis=1)
     reynolds.check(sheet, 1.0, mask, feed_pressure, None, None, reynolds.TOLERANCE)
     starts: reynolds.FilmStart = "widest gap" if (film_start or "") != "free" and feed is None else "free"
-    network = reynolds.network_of(sheet, 1.0, mask, feed_pressure, None, starts)
+    network = field.network_of(sheet, 1.0, mask, feed_pressure, None, starts)
     middle, wide = sheet.shape[1] // 2, 2.0 / (sheet.shape[1] - 1)
     links = policy.ring(network.e[:, middle], network.g[:, middle])
     fixed, given = network.fixed[:, middle], network.given[:, middle]
@@ -74,7 +74,7 @@ def solve_long(
 
 
 def _measured(
-    row: Array, p: Array, network: reynolds.Network, middle: int, wide: float, residual: float, changes: int
+    row: Array, p: Array, network: field.Network, middle: int, wide: float, residual: float, changes: int
 ) -> LongFilm:
     """Load, friction, flow of the row ``middle`` of a sheet whose cells are ``wide`` along."""
     n = len(row)

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from whitemetal.errors import NotConverged
-from whitemetal.film import policy, reynolds
+from whitemetal.film import field, policy
 from whitemetal.film.kinds import Array, Flags, Ints
 
 MOST_CHANGES = 200
@@ -23,17 +23,17 @@ LOSS = 1e-13
 
 
 def solve_conserving(
-    network: reynolds.Network, *, supply: float = 1.0, start: Array | None = None, tolerance: float
-) -> reynolds.Film:
+    network: field.Network, *, supply: float = 1.0, start: Array | None = None, tolerance: float
+) -> field.Film:
     """The film in which oil is kept everywhere. supply: part of the gap filled where the film starts."""
     if start is None:
-        start, _, _ = reynolds.relaxed(network, None, 1e-4)
+        start, _, _ = field.relaxed(network, None, 1e-4)
     pressure, fill, residual, changes = settle(network, start, supply, tolerance)
-    return reynolds.measured(network, pressure, fill, residual, changes, "jfo", supply)
+    return field.measured(network, pressure, fill, residual, changes, "jfo", supply)
 
 
 def settle(
-    network: reynolds.Network, start: Array, supply: float, tolerance: float
+    network: field.Network, start: Array, supply: float, tolerance: float
 ) -> tuple[Array, Array, float, int]:
     """Pressure, fill, residual and number of changes of the ruptured part."""
     from scipy.sparse import diags_array
@@ -78,7 +78,7 @@ def worst(pressed: Flags, x: Array, turned: Flags) -> Flags:
     return one
 
 
-def spread(network: reynolds.Network, nodes: Ints, p: Array, theta: Array) -> tuple[Array, Array]:
+def spread(network: field.Network, nodes: Ints, p: Array, theta: Array) -> tuple[Array, Array]:
     """Pressure and fill on the whole grid, from the inner nodes."""
     pressure, fill = network.given.copy(), np.ones_like(network.given)
     pressure.ravel()[nodes] = p
@@ -86,7 +86,7 @@ def spread(network: reynolds.Network, nodes: Ints, p: Array, theta: Array) -> tu
     return pressure, fill
 
 
-def operators(network: reynolds.Network, supply: float) -> tuple[Any, Any, Array]:
+def operators(network: field.Network, supply: float) -> tuple[Any, Any, Array]:
     """Flow out of each node by pressure, (A P); carried out less carried in, (T fill); and what enters."""
     n, m = network.gap.shape
     index = np.arange(n * m).reshape(n, m)
