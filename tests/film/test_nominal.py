@@ -64,6 +64,20 @@ def test_the_motor_lacks_its_load() -> None:
     assert nominal(MOTOR, load=9000.0).conditions.load == 9000.0
 
 
+def test_half_supply() -> None:
+    """Rings that deliver half: the film is thinner at every clearance, and whirl is left out and said so."""
+    full, half = nominal(FAN), nominal(FAN, supply=0.5)
+    for cold in (0.15e-3, 0.25e-3):
+        a, b = (settle(each.conditions, cold, each.curve) for each in (full, half))
+        assert b.film < a.film
+        assert math.isnan(b.threshold)
+    window = sweep(half.conditions, half.curve, half.criteria)
+    assert "whirl" not in window.margins and "film" in window.margins
+    assert "50 %" in half.said[-1]
+    with pytest.raises(InputError, match=r"bearing\.profile"):
+        nominal(replace(FAN, bearing=replace(FAN.bearing, groove_at_top=True)), supply=0.5)
+
+
 def test_what_if_thinner_oil() -> None:
     found, thin = nominal(GEAR), nominal(GEAR, oil=from_grade("ISO VG 32"))
     a, b = (settle(each.conditions, 0.19e-3, each.curve) for each in (found, thin))

@@ -5,7 +5,7 @@ Every number the card does not give is a labelled assumption in ``said``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from whitemetal.card import Bearing, Card, Duty
@@ -28,7 +28,7 @@ from whitemetal.film.heat import (
 from whitemetal.film.oil import OilLaw, from_grade
 from whitemetal.film.permissible import Criteria, usual
 from whitemetal.film.running import Conditions, settle
-from whitemetal.film.solved import MeasuredFilm, Setting, round_bearing, solve_setting
+from whitemetal.film.solved import MeasuredFilm, Setting, round_bearing, solve_setting, starved_bearing
 from whitemetal.units import clearance_step, show
 from whitemetal.words import say
 
@@ -55,13 +55,15 @@ def nominal(
     cooling: Cooling | None = None,
     load: float | None = None,
     ambient: float | None = None,
+    supply: float | None = None,
     rotation: Rotation = "clockwise",
 ) -> Nominal:
     """Conditions, curve and criteria of a card. oil, cooling, load [N], ambient [K]: instead of the card's
-    ("what if"); rotation: seen from the machine's viewing end.
+    ("what if"). supply: part of the oil a flooded bearing loses that is delivered (rings), None for a flooded
+    film; then there is no stiffness, and no whirl criterion. rotation: seen from the machine's viewing end.
 
-    Raises InputError with everything the card lacks (``duty.load``, ``duty.direction``, ``oil.grade``) or for
-    a bore that is not fixed (``bearing.profile``).
+    Raises InputError with everything the card lacks (``duty.load``, ``duty.direction``, ``oil.grade``), for
+    a bore that is not fixed (``bearing.profile``) and for a part of the supply in a bore that is not plain.
     """
     force = card.duty.load if load is None else load
     problems = []
@@ -80,17 +82,20 @@ def nominal(
         Held(AMBIENT), ambient=AMBIENT if ambient is None else ambient,
     )  # fmt: skip
     found, said = (cooling, []) if cooling is not None else _cooling(card, given, curve)
-    conditions = _with(given, found)
+    conditions = replace(given, cooling=found)
     by_air = isinstance(found, Convection)
     criteria = usual(conditions.diameter, conditions.surface_speed, by_convection=by_air)
-    return Nominal(conditions, curve, criteria, (*law.said, *said, *_cautions(card, ambient)))
+    said = [*law.said, *said, *_cautions(card, ambient)]
+    if supply is None:
+        return Nominal(conditions, curve, criteria, tuple(said))
+    said.append(say("film.part_supplied", percent=f"{100 * supply:.0f}"))
+    return Nominal(conditions, _starved(card, supply), replace(criteria, whirl_margin=None), tuple(said))
 
 
-def _with(given: Conditions, cooling: Cooling) -> Conditions:
-    return Conditions(
-        given.diameter, given.length, given.speed, given.load, given.oil, cooling,
-        given.journal_expansion, given.shell_expansion, given.ambient, given.housing_follows, given.mass,
-    )  # fmt: skip
+def _starved(card: Card, supply: float) -> Curve:
+    if card.bearing.profile != "plain" or card.bearing.groove_at_top:
+        raise InputError(Problem("bearing.profile", card.bearing.profile, say("film.plain_only")))
+    return starved_bearing(card.bearing.slenderness, supply)
 
 
 def curve_of(bearing: Bearing, duty: Duty, rotation: Rotation = "clockwise") -> Curve:
@@ -102,13 +107,9 @@ def curve_of(bearing: Bearing, duty: Duty, rotation: Rotation = "clockwise") -> 
     if bearing.profile == "plain" and not bearing.groove_at_top:
         return round_bearing(bearing.slenderness)
     return _shaped(
-        bearing.profile == "lemon",
-        bearing.slenderness,
-        bearing.side_to_top,
-        bearing.groove_at_top,
-        duty,
+        bearing.profile, bearing.slenderness, bearing.side_to_top, bearing.groove_at_top, duty.direction,
         rotation,
-    )
+    )  # fmt: skip
 
 
 @lru_cache(maxsize=32)
@@ -145,7 +146,7 @@ def _cooling(card: Card, given: Conditions, curve: Curve) -> tuple[Cooling, list
 def _housing_as_it_runs(card: Card, given: Conditions, curve: Curve, hot: float) -> tuple[Cooling, list[str]]:
     """What the housing gives off, from the temperature it is known to run at with the expected clearance."""
     cold = expected_clearance(card)
-    state = settle(_with(given, Held(hot)), cold, curve)
+    state = settle(replace(given, cooling=Held(hot)), cold, curve)
     conductance = conductance_from(hot, given.ambient, state.power)
     text = say(
         "film.housing_from_temperature",

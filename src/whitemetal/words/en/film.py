@@ -13,5 +13,7 @@ MESSAGES: dict[str, str] = {
     "supply_assumed": "The oil is taken to enter at {temperature}; leakage by rotation alone carries the heat away, flow by feed pressure is left out.",
     "ring_optimistic": "A full film is optimistic for a bearing oiled by rings: only a small part of the oil lifted reaches the film.",
     "housing_expands": "The shell is taken to grow with a cast-iron housing, the journal with steel.",
+    "part_supplied": "The bearing is taken to get {percent} % of the oil that a flooded one would lose at its ends; whirl is not calculated for it.",
+    "plain_only": "plain without a groove at the top: a short supply is calculated for that bore only",
     "mass_from_load": "The rotor mass on this bearing is taken from its load; the load here is not a weight, so the whirl threshold is a guess.",
 }
