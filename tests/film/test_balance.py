@@ -107,6 +107,13 @@ def test_bad_input_names_its_field(field: str, load: float, direction: float) ->
     assert [problem.field for problem in caught.value.problems] == [field]
 
 
+def test_every_fault_is_named_at_once() -> None:
+    with pytest.raises(InputError) as caught:
+        position(0.0, 0.0, gap.plain(24, 11), 9.0, feed=np.ones((24, 11), bool), supply=0.5)
+    fields = {problem.field for problem in caught.value.problems}
+    assert fields == {"load", "slenderness", "supply"}
+
+
 def test_bores_that_touch_in_the_middle_are_refused() -> None:
     with pytest.raises(InputError) as caught:
         position(1.0, 0.0, gap.plain(24, 11, taper=2.1), 1.0)

@@ -40,19 +40,24 @@ def position(
     the tilt is to be adjusted. start: a position to start from. Contact is an answer, not an error.
     Raises InputError (``load``, ``direction``, ``clearance``...), NotConverged.
     """
-    check(load, direction, clearance, tolerance)
     task = Task(
         load, direction, clearance, slenderness, feed, feed_pressure, film_start, rupture, supply
     )  # fmt: skip
+    check(task, tolerance)
     if moment is not None:
         return aligning.balance(task, moment, start, tolerance)
     return resting.settle(task, start, tolerance)
 
 
-def check(load: float, direction: float, clearance: Array, tolerance: float) -> None:
-    """Refuse what has no answer."""
+def check(task: Task, tolerance: float) -> None:
+    """Refuse what has no answer, every fault at once."""
+    load, direction = task.load, task.angle
     problems = [
-        Problem("clearance", each.typed, each.expected) for each in reynolds.gap_problems(clearance)
+        Problem("clearance", each.typed, each.expected) if each.field == "gap" else each
+        for each in reynolds.faults(
+            task.clearance, task.slenderness, task.feed, task.feed_pressure, None, None, reynolds.TOLERANCE,
+            task.supply, task.rupture,
+        )
     ]  # fmt: skip
     if not (math.isfinite(load) and load > 0.0):
         problems.append(Problem("load", repr(load), "a load above zero (its direction is given apart)"))

@@ -10,12 +10,12 @@ import numpy as np
 from whitemetal.errors import NotConverged
 from whitemetal.film import gap, reynolds
 from whitemetal.film.kinds import Array
-from whitemetal.film.seek import LIMIT, Found, Polar, Task, felt, logistic, logit, reach, seek
+from whitemetal.film.seek import LIMIT, Found, Polar, Task, felt, finer, logistic, logit, reach, seek
 
 ROUGHLY = 3e-3
 """Load left over at which the search goes on to the full grid. Our own."""
 
-FELT_WITH = 1e-5
+FELT_WITH = 3e-5
 """Residual of the films on the coarse grid from whose differences the slope comes. Our own."""
 
 SLACK = 0.02
@@ -56,7 +56,10 @@ def settle(task: Task, start: tuple[float, float] | None, tolerance: float) -> B
     slope = near.slope
     if near.place.way < LIMIT - 1e-9 and not task.round_and_straight:
         slope = felt(rough, near.chart, near.place, FELT_WITH)
-    return answer(task, seek(task, near.chart, near.place.where, slope, tolerance), tolerance)
+    pressure = near.place.film.pressure
+    while pressure.shape != task.clearance.shape:
+        pressure = finer(pressure)
+    return answer(task, seek(task, near.chart, near.place.where, slope, tolerance, pressure), tolerance)
 
 
 def answer(task: Task, found: Found, tolerance: float) -> Balanced:

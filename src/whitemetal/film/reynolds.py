@@ -46,14 +46,24 @@ def solve(
     """Pressure and what follows from it in the gap H = h/c, shape (n_theta, n_z), both ends included.
 
     slenderness: L/D, 0.1 to 4. feed: mask of the nodes held at feed_pressure (in units of P; 0 or more).
-    film_start: where the film begins at P = 0; "widest gap" (what Raimondi and Boyd and ISO 7902 take for a
-    360-degree bearing; the default without feed) or "free" (the default with feed). squeeze: dH/dtau, same
-    shape. supply: JFO only, part of the gap that is filled with oil where the film starts (below 1: starved).
-    start: a pressure to start from. tolerance: on the residual. rupture: "swift-stieber" (P >= 0, no
-    flow kept in the ruptured part) or "jfo" (Jakobsson, Floberg and Olsson: oil kept everywhere).
+    film_start: where the film begins at P = 0; "widest gap" (of the mean over the length; what Raimondi and
+    Boyd and ISO 7902 take for a 360-degree bearing; the default without feed) or "free" (the default with
+    feed). squeeze: dH/dtau, same shape. supply: JFO only, part of the gap that is filled with oil where the
+    film starts (below 1: starved). start: a pressure to start from. tolerance: on the residual. rupture:
+    "swift-stieber" (P >= 0, no flow kept in the ruptured part) or "jfo" (Jakobsson, Floberg and Olsson: oil kept everywhere).
     Raises InputError (field ``gap``, ``slenderness``, ``feed``...), NotConverged.
     """
     check(gap, slenderness, feed, feed_pressure, squeeze, start, tolerance, supply, rupture)
+    return solve_checked(
+        gap, slenderness, feed, feed_pressure, rupture, squeeze, film_start, supply, start, tolerance
+    )
+
+
+def solve_checked(
+    gap: Array, slenderness: float, feed: Flags | None, feed_pressure: float, rupture: Rupture,
+    squeeze: Array | None, film_start: FilmStart | None, supply: float, start: Array | None, tolerance: float,
+) -> Film:  # fmt: skip
+    """`solve` for those who have checked what goes in."""
     problem = network_of(gap, slenderness, feed, feed_pressure, squeeze, film_start)
     if rupture == "jfo":
         return starved.solve_conserving(problem, supply=supply, start=start, tolerance=tolerance)
@@ -73,6 +83,23 @@ def check(
     rupture: str = "swift-stieber",
 ) -> None:
     """Refuse what has no solution, every fault at once."""
+    problems = faults(gap, slenderness, feed, feed_pressure, squeeze, start, tolerance, supply, rupture)
+    if problems:
+        raise InputError(*problems)
+
+
+def faults(
+    gap: Array,
+    slenderness: float,
+    feed: Flags | None,
+    feed_pressure: float,
+    squeeze: Array | None,
+    start: Array | None,
+    tolerance: float,
+    supply: float,
+    rupture: str,
+) -> list[Problem]:
+    """What is wrong with the arguments of `solve`."""
     problems = gap_problems(gap)
     if not SLENDEREST <= slenderness <= WIDEST:
         problems.append(Problem("slenderness", repr(slenderness), f"L/D from {SLENDEREST} to {WIDEST}"))
@@ -89,8 +116,7 @@ def check(
             problems += like_gap(name, np.asarray(array), np.shape(gap))
     if feed is not None and not problems and bool(np.asarray(feed)[:, 1:-1].all()):
         problems.append(Problem("feed", "every node", "a feed that leaves some of the bearing to the film"))
-    if problems:
-        raise InputError(*problems)
+    return problems
 
 
 def gap_problems(gap: Array) -> list[Problem]:
@@ -120,4 +146,4 @@ def like_gap(name: str, array: Array, shape: tuple[int, ...]) -> list[Problem]:
     return []
 
 
-__all__ = ["Film", "FilmStart", "Rupture", "check", "gap_problems", "solve"]
+__all__ = ["Film", "FilmStart", "Rupture", "check", "faults", "solve"]

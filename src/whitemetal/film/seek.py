@@ -51,10 +51,10 @@ class Task:
 
     def film(self, x: float, y: float, start: Array | None, tolerance: float) -> reynolds.Film:
         """The film with the journal's centre at (x, y)."""
-        return reynolds.solve(
-            gap.displaced(self.clearance, x, y), self.slenderness, feed=self.feed,
-            feed_pressure=self.feed_pressure, rupture=self.rupture, film_start=self.film_start,
-            supply=self.supply, start=start, tolerance=tolerance,
+        moved = gap.displaced(self.clearance, x, y)
+        return reynolds.solve_checked(
+            moved, self.slenderness, self.feed, self.feed_pressure, self.rupture, None, self.film_start,
+            self.supply, start, tolerance,
         )  # fmt: skip
 
     def coarser(self) -> Task | None:
@@ -188,20 +188,24 @@ def try_at(task: Task, chart: Chart, where: Array, start: Array | None, toleranc
     return Place(where, x, y, way, chart.off(task, film), film, left / task.load)
 
 
-def seek(task: Task, chart: Chart, where: Array, slope: Array | None, tolerance: float) -> Found:
+def seek(
+    task: Task, chart: Chart, where: Array, slope: Array | None, tolerance: float, start: Array | None = None
+) -> Found:
     """The position from a first guess; in the other chart when the first gets stuck short of contact."""
-    found = broyden(task, chart, where, slope, tolerance)
+    found = broyden(task, chart, where, slope, tolerance, start)
     if found.place.residual <= tolerance or found.place.way >= LIMIT - 1e-9:
         return found
-    again = broyden(task, Plane(), 0.9 * np.array([found.place.x, found.place.y]), None, tolerance)
+    again = broyden(task, Plane(), 0.9 * np.array([found.place.x, found.place.y]), None, tolerance, None)
     better = again if again.place.residual < found.place.residual else found
     return Found(better.chart, better.place, better.slope, found.count + again.count)
 
 
-def broyden(task: Task, chart: Chart, where: Array, slope: Array | None, tolerance: float) -> Found:
+def broyden(
+    task: Task, chart: Chart, where: Array, slope: Array | None, tolerance: float, start: Array | None
+) -> Found:
     """Broyden's method. Steps that do not bring the load nearer are halved, with the slope felt out anew."""
     inner = min(1e-4, max(0.05 * tolerance, 1e-8))
-    place, count, fraction, stuck = try_at(task, chart, where, None, inner), 1, 1.0, 0
+    place, count, fraction, stuck = try_at(task, chart, where, start, inner), 1, 1.0, 0
     rough = chart.slope(task, place.where) if slope is None else slope
     b = felt(task, chart, place, 0.1 * inner) if rough is None else rough
     while count < MOST_STEPS and place.residual > tolerance and stuck < 6:
@@ -223,12 +227,23 @@ def broyden(task: Task, chart: Chart, where: Array, slope: Array | None, toleran
     return Found(chart, place, b, count)
 
 
+def finer(pressure: Array) -> Array:
+    """A pressure on the grid of every second point, on the full one: straight between."""
+    n, m = pressure.shape
+    out = np.empty((2 * n, 2 * m - 1))
+    out[::2, ::2] = pressure
+    out[1::2, ::2] = 0.5 * (pressure + np.roll(pressure, -1, axis=0))
+    out[:, 1::2] = 0.5 * (out[:, :-1:2] + out[:, 2::2])
+    return out
+
+
 def felt(task: Task, chart: Chart, place: Place, tolerance: float) -> Array:
     """Slope by differences, away from contact."""
     slope = np.empty((2, 2))
     for k in range(2):
         step = np.zeros(2)
         step[k] = -PROBE if k == 0 else PROBE
+        step = chart.shorten(task, place.where, step)
         near = try_at(task, chart, place.where + step, place.film.pressure, tolerance)
         slope[:, k] = (near.off - place.off) / step[k]
     return slope
