@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from importlib import resources
 
@@ -15,8 +16,10 @@ from whitemetal.film.bore import Measured, bore_of
 from whitemetal.film.heat import CarriedByOil, Convection
 from whitemetal.film.nominal import expected_clearance, measured_film, nominal
 from whitemetal.film.oil import ICE, from_grade
-from whitemetal.film.running import settle
+from whitemetal.film.running import FilmAt, settle
+from whitemetal.film.spread import spread
 from whitemetal.film.window import sweep
+from whitemetal.quantity import Influence, Quantity
 
 
 def demo(name: str) -> Card:
@@ -78,6 +81,21 @@ def test_half_supply() -> None:
         nominal(replace(FAN, bearing=replace(FAN.bearing, groove_at_top=True)), supply=0.5)
 
 
+def test_feed_pressure_cools_a_grooved_bearing() -> None:
+    """1.4 bar in two grooves: more oil, cooler, and the flow is the curve's own gain times the pressure."""
+    grooved = replace(GEAR, bearing=replace(GEAR.bearing, profile="two axial grooves"))
+    plain_, fed = nominal(grooved), nominal(grooved, feed_pressure=1.4e5)
+    a, b = (settle(each.conditions, 0.19e-3, each.curve) for each in (plain_, fed))
+    assert a.pressure_flow == 0.0 < b.pressure_flow
+    assert b.hottest < a.hottest
+    point = fed.curve.at(b.load_number)
+    assert point is not None
+    c, given = b.clearance / 2, fed.conditions
+    dimensionless = 1.4e5 * c**2 / (6 * b.viscosity * given.speed * (given.diameter / 2) ** 2)
+    by_hand = point.feed_gain * dimensionless * given.surface_speed * c * given.length
+    assert b.pressure_flow == pytest.approx(by_hand, rel=1e-6)
+
+
 def test_what_if_thinner_oil() -> None:
     found, thin = nominal(GEAR), nominal(GEAR, oil=from_grade("ISO VG 32"))
     a, b = (settle(each.conditions, 0.19e-3, each.curve) for each in (found, thin))
@@ -119,3 +137,27 @@ def test_a_lemon_has_a_curve_of_its_own() -> None:
 def test_a_bore_that_is_not_fixed_is_refused() -> None:
     with pytest.raises(InputError, match=r"bearing\.profile"):
         nominal(replace(FAN, bearing=replace(FAN.bearing, profile="tilting pad")))
+
+
+def test_uncertain_tilt_and_clearance_reach_the_film() -> None:
+    """Mean clearance, taper and tilt with a shared influence; the film's interval against the runs at both ends."""
+    found = nominal(FAN)
+    anvil, place, lie = (Influence(name, name, 1.0) for name in ("anvil", "place", "lie"))
+    inputs = (
+        Quantity(0.2e-3, {anvil: 3e-6, place: 2e-6}),
+        Quantity(20e-6, {place: 4e-6}),
+        Quantity(-40e-6, {lie: 10e-6}),
+    )
+
+    def gap_of(values: Sequence[float]) -> tuple[float, FilmAt]:
+        measured = Measured(values[0], taper=values[1], tilt=(values[2], 0.0))
+        return values[0], measured_film(bore_of(FAN.bearing, FAN.duty, measured))
+
+    result = spread(found.conditions, gap_of, inputs)
+    more_tilt = settle(found.conditions, *gap_of((0.2e-3, 20e-6, -50e-6))).film
+    less_tilt = settle(found.conditions, *gap_of((0.2e-3, 20e-6, -30e-6))).film
+    film = result.film.quantity
+    assert more_tilt < film.value < less_tilt
+    assert abs(film.parts[lie]) == pytest.approx(0.5 * (less_tilt - more_tilt), rel=1e-6)
+    assert film.parts[anvil] != 0.0 and 1e-6 < film.u < 6e-6
+    assert result.temperature.quantity.u > 0.0

@@ -13,6 +13,7 @@ from whitemetal.film.gap import along, displaced, groove, lemon, plain
 from whitemetal.film.solved import (
     MeasuredFilm,
     Setting,
+    feed_gain,
     grooved_bearing,
     point_at,
     round_bearing,
@@ -151,6 +152,27 @@ def test_starved_film() -> None:
     assert found.eccentricity == pytest.approx(flooded.eccentricity, rel=0.01)
     with pytest.raises(InputError, match="supply"):
         starved_bearing(0.875, 0.0)
+
+
+@pytest.mark.parametrize("e", [0.0, 0.5])
+def test_flow_from_a_ring_groove(e: float) -> None:
+    """Closed form: a groove all round at mid-land feeds two lands of L/2, pi (D/L)² (1 + 1.5 e²) for each unit of
+    pressure while the film is full everywhere."""
+    ring = np.zeros((180, 41), dtype=np.bool_)
+    ring[:, 20] = True
+    setting = Setting(plain(), 0.8, 0.0, ring, feed_pressure=10.0)
+    gain = feed_gain(setting, e, 0.0, setting.film(e, 0.0), step=5.0)
+    assert gain == pytest.approx(math.pi * 0.8**-2 * (1 + 1.5 * e * e), rel=2e-3)
+
+
+def test_flow_by_feed_pressure_grows_in_proportion() -> None:
+    feed = groove(math.pi / 2, 0.35, 0.8) | groove(-math.pi / 2, 0.35, 0.8)
+    setting = Setting(plain(), 0.75, 0.0, feed)
+    x, y = 0.4, 0.4
+    film = setting.film(x, y)
+    small, large = (feed_gain(setting, x, y, film, step=step) for step in (0.005, 0.02))
+    assert small > 0.0
+    assert small == pytest.approx(large, rel=0.05)
 
 
 def test_a_curve_is_solved_once() -> None:

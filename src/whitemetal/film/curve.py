@@ -48,7 +48,8 @@ class Point:
     the line of centres, in the direction of rotation [rad]. least_gap: thinnest film over c. friction:
     (R/c) f at the journal, full-film shear. inlet_flow, side_flow: over U c L. peak: highest pressure over
     F/(L D). coefficients: None where nobody asked for them. bore_reach: eccentricity at which the journal
-    would touch in that direction, 1 in a round bore; way: gone to there.
+    would touch in that direction, 1 in a round bore; way: gone to there. feed_gain: flow over U c L
+    that a feed pressure of p c²/(6 mu omega R²) = 1 adds, for small ones.
     """
 
     eccentricity: float
@@ -61,6 +62,7 @@ class Point:
     peak: float
     coefficients: Coefficients | None = None
     bore_reach: float = 1.0
+    feed_gain: float = 0.0
 
     @property
     def way(self) -> float:
@@ -211,7 +213,7 @@ def _scaled(point: Point) -> NDArray[np.float64]:
         math.log(so) - _load_scale(e), point.attitude / root, math.log(point.least_gap / (1.0 - e)),
         point.friction * so * root, point.inlet_flow, point.side_flow / e,
         math.log(point.peak * so * root**5 / e),
-        *(each * steep for each in entries), point.bore_reach,
+        *(each * steep for each in entries), point.bore_reach, point.feed_gain,
     ])  # fmt: skip
 
 
@@ -225,5 +227,6 @@ def _plain(e: float, row: NDArray[np.float64], *, moving: bool) -> Point:
     reach = float(row[15])
     return Point(
         e * reach, so, float(row[1]) * root, (1.0 - e) * math.exp(float(row[2])), float(row[3]) / (so * root),
-        float(row[4]), float(row[5]) * e, math.exp(float(row[6])) * e / (so * root**5), film, reach,
+        float(row[4]), float(row[5]) * e, math.exp(float(row[6])) * e / (so * root**5),
+        film, reach, float(row[16]),
     )  # fmt: skip

@@ -56,11 +56,13 @@ def nominal(
     load: float | None = None,
     ambient: float | None = None,
     supply: float | None = None,
+    feed_pressure: float = 0.0,
     rotation: Rotation = "clockwise",
 ) -> Nominal:
     """Conditions, curve and criteria of a card. oil, cooling, load [N], ambient [K]: instead of the card's
     ("what if"). supply: part of the oil a flooded bearing loses that is delivered (rings), None for a flooded
-    film; then there is no stiffness, and no whirl criterion. rotation: seen from the machine's viewing end.
+    film; then there is no stiffness, and no whirl criterion. feed_pressure: in the
+    grooves [Pa]. rotation: seen from the machine's viewing end.
 
     Raises InputError with everything the card lacks (``duty.load``, ``duty.direction``, ``oil.grade``), for
     a bore that is not fixed (``bearing.profile``) and for a part of the supply in a bore that is not plain.
@@ -79,7 +81,7 @@ def nominal(
     curve = curve_of(card.bearing, card.duty, rotation)
     given = Conditions(
         card.bearing.journal_diameter, card.bearing.length, card.machine.speed, force, law,
-        Held(AMBIENT), ambient=AMBIENT if ambient is None else ambient,
+        Held(AMBIENT), ambient=AMBIENT if ambient is None else ambient, feed_pressure=feed_pressure,
     )  # fmt: skip
     found, said = (cooling, []) if cooling is not None else _cooling(card, given, curve)
     conditions = replace(given, cooling=found)
@@ -131,8 +133,10 @@ def measured_film(bore: Bore, *, moving: bool = False) -> MeasuredFilm:
 
 def _cooling(card: Card, given: Conditions, curve: Curve) -> tuple[Cooling, list[str]]:
     if card.bearing.lubrication == "pressure-fed":
-        inlet = show(SUPPLY, "degC", "temperature", step=1.0)
-        return CarriedByOil(SUPPLY), [say("film.supply_assumed", temperature=inlet)]
+        said = [say("film.supply_assumed", temperature=show(SUPPLY, "degC", "temperature", step=1.0))]
+        if given.feed_pressure == 0.0:
+            said.append(say("film.feed_left_out"))
+        return CarriedByOil(SUPPLY), said
     if card.duty.hot_temperature is not None:
         return _housing_as_it_runs(card, given, curve, card.duty.hot_temperature)
     area = AREA_OVER_PROJECTED * given.diameter * given.length

@@ -53,6 +53,7 @@ class Conditions:
     of what sets the bore; a shell held by crush grows with its housing, so this is the housing's [1/K].
     housing_follows: part of the film's rise over ``ambient`` that the housing takes, 1 in ISO 7902.
     mass: rotor mass that this bearing carries [kg], None where the load is the rotor's weight.
+    feed_pressure: gauge, in the grooves of the film's own shape [Pa].
     """
 
     diameter: float
@@ -66,6 +67,7 @@ class Conditions:
     ambient: float = REFERENCE
     housing_follows: float = 1.0
     mass: float | None = None
+    feed_pressure: float = 0.0
 
     def __post_init__(self) -> None:
         wanted = {"diameter": self.diameter, "length": self.length, "speed": self.speed, "load": self.load}
@@ -78,6 +80,8 @@ class Conditions:
         ]
         if not 0.0 <= self.housing_follows <= 1.0:
             problems.append(Problem("housing_follows", f"{self.housing_follows:g}", "a part from 0 to 1"))
+        if not (math.isfinite(self.feed_pressure) and self.feed_pressure >= 0.0):
+            problems.append(Problem("feed_pressure", f"{self.feed_pressure:g}", "a pressure of zero or more"))
         if problems:
             raise InputError(*problems)
 
@@ -207,8 +211,10 @@ class _Balance:
         clearance = given.running_clearance(self.cold, temperature)
         relative = clearance / given.diameter
         power = friction_power(point.friction * relative, given.load, given.surface_speed)
-        leak = point.side_flow * given.surface_speed * 0.5 * clearance * given.length
-        fed = self.pressure_flow(relative, given.oil.dynamic(temperature), point.eccentricity)
+        unit = given.surface_speed * 0.5 * clearance * given.length
+        leak, viscosity = point.side_flow * unit, given.oil.dynamic(temperature)
+        grooves = given.feed_pressure * relative**2 / (6.0 * viscosity * given.speed)
+        fed = self.pressure_flow(relative, viscosity, point.eccentricity) + point.feed_gain * grooves * unit
         return power, leak, fed
 
     def excess(self, temperature: float) -> float | None:

@@ -37,6 +37,10 @@ own."""
 SUPPLY_TOLERANCE = 1e-4
 """The delivered flow of a starved film is met to this part of the full one. Our own."""
 
+FEED_STEP = 0.01
+"""Feed pressure, as P, of the difference that gives the flow by feed pressure: common header pressures lie at
+0.002 to 0.05. Our own."""
+
 FLATTEST = 0.05
 """Least turn of the load with a turn of the journal that the search for the attitude believes. Our own."""
 
@@ -87,7 +91,17 @@ def point_at(setting: Setting, way: float, *, moving: bool = True, guess: float 
     e = way * furthest
     moved = displaced(setting.bore, e * math.cos(centres), e * math.sin(centres))
     found = coefficients_at(setting, way, centres, film) if moving else None
-    return _point(film, e, centres - film.load_angle, float(moved.min()), found, furthest)
+    point = _point(film, e, centres - film.load_angle, float(moved.min()), found, furthest)
+    if setting.feed is None:
+        return point
+    return replace(point, feed_gain=feed_gain(setting, e * math.cos(centres), e * math.sin(centres), film))
+
+
+def feed_gain(setting: Setting, x: float, y: float, film: Film, step: float = FEED_STEP) -> float:
+    """Flow over U c L that the feed gives more for each unit of its pressure, the journal at (X, Y), by a
+    difference; film: the one at the setting's own feed pressure."""
+    fed = replace(setting, feed_pressure=setting.feed_pressure + step)
+    return (fed.film(x, y, start=film.pressure).side_flow - film.side_flow) / (2.0 * math.pi * step)
 
 
 def _point(
