@@ -35,6 +35,14 @@ def test_grooved_bearing_keeps_its_oil(eccentricity: float, pressure: float) -> 
     assert np.all(film.pressure[film.fill < 1.0] == 0.0)
 
 
+def test_weak_feed_spills_what_it_gives() -> None:
+    """A slender short feed far from the ends: the rings of half cells at the ends fill up before they spill."""
+    h = gap.circular(0.05, 1.0, 60, 15, tilt=(0.3, 0.1))
+    film = solve(h, 4.0, feed=gap.groove(4.0, 0.1, 0.3, 60, 15), feed_pressure=0.01, rupture="jfo")
+    assert film.feed_flow > 0.0
+    assert film.feed_flow == pytest.approx(film.side_flow, rel=1e-8)
+
+
 @pytest.mark.parametrize("supply", [1.0, 0.6, 0.2])
 def test_starved_film_keeps_its_oil(supply: float) -> None:
     film = solve(gap.circular(0.6, 0.3, 90, 21), 1.0, rupture="jfo", supply=supply)

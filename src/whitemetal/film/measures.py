@@ -90,15 +90,20 @@ def ends(p: Array, fill: Array, couette: Array, n: Array, at: int, supply: float
     """Fill of the half cells at both ends, and out[7], what they spill: all that arrives above a full gap.
 
     A half cell takes in what the journal carries and what pressure drives along the axis; it spills what a
-    full gap cannot carry on, and carries on less when less arrives. Once round settles it where a film starts
-    at ``at``; else three times do, as the narrowest gap lets the same through each time.
+    full gap cannot carry on, and carries on less when less arrives. Where a film starts at ``at`` once round
+    settles it; a closed ring is settled by a first round that starts brim-full, as what comes round then is
+    the most that can, and any inflow raises it to that.
     """
     nt, nz = p.shape
     first = at + 1 if at >= 0 else 0
     out[7] = 0.0
     for j, face, inner in ((0, 0, 1), (nz - 1, nz - 2, nz - 2)):
-        oil = supply * couette[at, j] if at >= 0 else 0.0
-        for _ in range(1 if at >= 0 else 3):
+        arriving = 0.0
+        for i in range(nt):
+            arriving += n[i, face] * p[i, inner]
+        oil = supply * couette[at, j] if at >= 0 else (1e300 if arriving > 0.0 else 0.0)
+        spilt = 0.0
+        for _ in range(1 if at >= 0 else 2):
             spilt = 0.0
             for k in range(nt):
                 i = (first + k) % nt

@@ -50,7 +50,8 @@ def solve(
     Boyd and ISO 7902 take for a 360-degree bearing; the default without feed) or "free" (the default with
     feed). squeeze: dH/dtau, same shape. supply: JFO only, part of the gap that is filled with oil where the
     film starts (below 1: starved). start: a pressure to start from. tolerance: on the residual. rupture:
-    "swift-stieber" (P >= 0, no flow kept in the ruptured part) or "jfo" (Jakobsson, Floberg and Olsson: oil kept everywhere).
+    "swift-stieber" (P >= 0, the ruptured part keeps no flow) or "jfo" (Jakobsson, Floberg and Olsson: all oil
+    is kept).
     Raises InputError (field ``gap``, ``slenderness``, ``feed``...), NotConverged.
     """
     check(gap, slenderness, feed, feed_pressure, squeeze, start, tolerance, supply, rupture)
