@@ -222,13 +222,11 @@ def relaxed(problem: Network, start: Array | None, tolerance: float) -> tuple[Ar
     flags[network.FIXED, : n * m] = problem.fixed.ravel()
     network.hierarchy(levels.sizes, levels.way, store, flags)
     work = (2, 1, levels.turns, levels.sizes, levels.way, store, flags)
-    if start is None:
-        multigrid.climb(*work)
-    else:
+    if start is not None:
         finest[0] = np.where(problem.fixed, problem.given, np.maximum(start, 0.0))
         finest[0, :, (0, -1)] = 0.0
     wedge = problem.wedge
-    left_over, cycles = multigrid.settle(MOST_CYCLES, tolerance * wedge, *work)
+    left_over, cycles = multigrid.settle(start is None, MOST_CYCLES, tolerance * wedge, *work)
     residual = left_over / wedge if wedge > 0.0 else 0.0
     pressure = finest[0].copy()
     levels.give_back(store)

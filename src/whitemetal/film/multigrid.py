@@ -248,25 +248,8 @@ def rise(
 
 
 @compiled
-def climb(before: int, after: int, turns: Ints, sizes: Ints, way: Ints, store: Array, flags: Flags) -> None:
-    """First guess on the finest level: solve the coarsest, then up level by level, with one cycle on
-    each second level."""
-    last = sizes.shape[0] - 1
-    nt, nz, o = sizes[last]
-    p, f, w = view(store[P], o, nt, nz), view(store[F], o, nt, nz), view(store[INVERSE], o, nt, nz)
-    relax(p, f, view(store[E], o, nt, nz), view(store[N], o, nt, nz), w, 2 * COARSEST_SWEEPS)
-    for k in range(last - 1, -1, -1):
-        nt, nz, o = sizes[k]
-        ct, cz, q = sizes[k + 1]
-        left, right = view(store[LEFT], o, nt, nz), view(store[RIGHT], o, nt, nz)
-        fixed = flags[FIXED, o : o + nt * nz].reshape(nt, nz)
-        interpolate(way[k], view(store[P], o, nt, nz), fixed, left, right, view(store[P], q, ct, cz))
-        if k > 0 and not k & 1:
-            cycle(k, -1.0, before, after, turns, sizes, way, store, flags)
-
-
-@compiled
 def settle(
+    cold: bool,
     limit: int,
     tolerance: float,
     before: int,
@@ -279,19 +262,34 @@ def settle(
 ) -> tuple[float, int]:
     """Cycles on the finest level until sum |residual| <= tolerance, at most ``limit``; returns both.
 
-    Where a cycle gains less than a factor of two the edge of the ruptured part wanders: more sweeps, which
-    alone move that edge, are put in, and more each time.
+    cold: begin on the coarsest level and climb, with one cycle on each second level, to a first guess. Where
+    a cycle gains less than a factor of two the edge of the ruptured part wanders: more sweeps, which alone
+    move that edge, are put in, and more each time. (One call of `cycle` serves for all: each more is compiled
+    anew.)
     """
-    nt, nz, o = sizes[0]
-    p, f, w = view(store[P], o, nt, nz), view(store[F], o, nt, nz), view(store[INVERSE], o, nt, nz)
-    e, n = view(store[E], o, nt, nz), view(store[N], o, nt, nz)
-    total, extra = 0.0, 0
-    for k in range(limit):
+    k = sizes.shape[0] - 1 if cold else 0
+    sweeps = 2 * COARSEST_SWEEPS if cold else 0
+    total, count = 0.0, 0
+    while True:
+        nt, nz, o = sizes[k]
+        if sweeps:
+            p, f, w = view(store[P], o, nt, nz), view(store[F], o, nt, nz), view(store[INVERSE], o, nt, nz)
+            relax(p, f, view(store[E], o, nt, nz), view(store[N], o, nt, nz), w, sweeps)
+        if k > 0:
+            pc = view(store[P], o, nt, nz)
+            k -= 1
+            nt, nz, o = sizes[k]
+            left, right = view(store[LEFT], o, nt, nz), view(store[RIGHT], o, nt, nz)
+            fixed = flags[FIXED, o : o + nt * nz].reshape(nt, nz)
+            interpolate(way[k], view(store[P], o, nt, nz), fixed, left, right, pc)
+            sweeps = 0
+            if k & 1:
+                continue
         was = total
-        total = cycle(0, tolerance, before, after, turns, sizes, way, store, flags)
-        if total <= tolerance:
-            return total, k + 1
-        if k > 1 and total > 0.5 * was:
-            extra += 4
-            relax(p, f, e, n, w, extra)
-    return total, limit
+        total = cycle(k, tolerance if k == 0 else -1.0, before, after, turns, sizes, way, store, flags)
+        if k > 0:
+            continue
+        count += 1
+        if total <= tolerance or count == limit:
+            return total, count
+        sweeps = sweeps + 4 if count > 2 and total > 0.5 * was else sweeps
