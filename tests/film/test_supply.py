@@ -19,7 +19,7 @@ def delivered(part_of_unit: float) -> Delivered:
 
 @pytest.mark.parametrize("load", [0.3, 1.0, 4.0])
 def test_between_the_parts_it_is_the_bearing_solved_for_that_part(load: float) -> None:
-    """A part that is no node: 60 % solved apart; 1 % of the least film."""
+    """A part that is no node: 60 % solved apart; within 1 % of the least film there."""
     exact = starved_bearing(0.875, 0.6).at(load)
     assert exact is not None
     found = delivered(exact.side_flow)(load, CLEARANCE)

@@ -15,7 +15,8 @@ from whitemetal.film.curve import Point
 from whitemetal.film.solved import starved_bearing
 
 PARTS = (0.1, 0.2, 0.35, 0.5, 0.75, 1.0)
-"""Parts of the full leakage that are solved; between them the least film is up to 1.2 % low. Our own, tested."""
+"""Parts of the full leakage that are solved; between them the least film is up to 1.2 % low. Our own,
+tested."""
 
 
 @dataclass(frozen=True)
