@@ -75,7 +75,6 @@ def show(rows: Sequence[Row]) -> None:
     wide = max(len(row.name) for row in rows)
     other = max(len(row.other_name) for row in rows)
     for row in rows:
-        print(
-            f"{row.name:<{wide}}  {row.ours * 1e3:8.1f} ms   {row.other_name:<{other}} {row.other * 1e3:8.1f} ms"
-            f"   {row.ratio:6.2f}x   aim {row.aim}{'' if row.good else '   MISSED'}"
-        )
+        ours = f"{row.name:<{wide}}  {row.ours * 1e3:8.1f} ms"
+        theirs = f"{row.other_name:<{other}}  {row.other * 1e3:8.1f} ms"
+        print(f"{ours}   {theirs}   {row.ratio:6.2f}x   aim {row.aim}{'' if row.good else '   MISSED'}")

@@ -14,7 +14,7 @@ PROGRAM = str(Path(sys.executable).with_name("whitemetal"))
 
 def rows() -> list[clock.Row]:
     """`whitemetal --help` and `whitemetal judge` as whole processes."""
-    card, readings = MILL / "fan_drive_end.toml", MILL / "fan_drive_end.csv"
+    card, readings = MILL / "gear_pinion_coupling_end.toml", MILL / "gear_pinion_coupling_end.readings.toml"
     return [
         clock.compare(
             "whitemetal --help", clock.process(PROGRAM, "--help"),
@@ -22,6 +22,7 @@ def rows() -> list[clock.Row]:
         ),
         clock.compare(
             "whitemetal judge CARD READINGS", clock.process(PROGRAM, "judge", str(card), str(readings)),
-            'python -c "import numpy"', clock.process(sys.executable, "-c", "import numpy"), turns=15, under=4,
+            'python -c "import numpy"', clock.process(sys.executable, "-c", "import numpy"),
+            turns=15, under=4,
         ),
     ]  # fmt: skip

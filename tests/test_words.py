@@ -33,7 +33,8 @@ def page_texts() -> dict[str, str]:
 @cache
 def literals() -> set[str]:
     """Every quoted text in the product's source and pages."""
-    found = {text for page in page_texts().values() for text in re.findall(r"""["']([^"'\n]+)["']""", page)}
+    found = {text for page in page_texts().values() for text in re.findall(r"""["']([^"'\n]*)["']""", page)}
+    found |= {name for page in page_texts().values() for name in re.findall(r"""say\(["']([\w.]+)""", page)}
     for name in speaking():
         nodes = ast.walk(source.tree(name))
         found |= {

@@ -51,9 +51,15 @@ def use(programs: Path, folder: Path) -> None:
     """Import the library and do a whole job by command, in an empty folder."""
     print(run(programs / "python", "-c", LIBRARY, cwd=folder).strip())
     run(programs / "whitemetal", "demo", "--files", "mill", cwd=folder)
-    card = next(folder.glob("mill/**/*fan*.card.toml"), None) or next(folder.glob("mill/**/*card*.toml"))
-    readings = next(folder.glob("mill/**/*.csv"))
-    print(run(programs / "whitemetal", "judge", card, readings, cwd=folder))
+    card, readings = (
+        folder / "mill" / f"gear_pinion_coupling_end{end}" for end in (".toml", ".readings.toml")
+    )
+    judged = run(programs / "whitemetal", "judge", card, readings, cwd=folder)
+    print(next(line for line in judged.splitlines() if line.startswith("The check:")))
+    run(programs / "whitemetal", "sheet", card, readings, "-o", "sheet.pdf", cwd=folder)
+    print(f"sheet.pdf, {(folder / 'sheet.pdf').stat().st_size // 1024} KB")
+    run(programs / "whitemetal", "demo", "--into", "mill.sqlite3", cwd=folder)
+    print(run(programs / "whitemetal", "verify", "mill.sqlite3", cwd=folder).strip())
 
 
 def main() -> None:

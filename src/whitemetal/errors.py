@@ -88,7 +88,11 @@ class NotConverged(WhitemetalError):
 
 
 class LedgerError(WhitemetalError):
-    """The record could not be read or written."""
+    """The record could not be read or written. ``typed``: what a person had typed and is handed back."""
+
+    def __init__(self, message: str = "", *, typed: str = "") -> None:
+        self.typed = typed
+        super().__init__(message)
 
 
 class ChainBroken(LedgerError):

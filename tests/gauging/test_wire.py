@@ -235,14 +235,15 @@ def test_zero_reading_is_taken_off() -> None:
 
 
 def test_a_single_reading_has_the_uncertainty_of_the_worked_budget() -> None:
-    """4/sqrt(3), 5, 5, 4 and 2 µm give 8.7 µm (worked by hand); temperature adds 1 K at 160 mm."""
+    """4/sqrt(3), 5, 5, 4 and 2 µm give 8.7 µm (worked by hand); temperature adds 1 K at 160 mm, the scale of
+    1 µm half a step twice, for the reading and for the zero."""
     one = card()
     place = places_of(one)[1]
     result = WIRE.evaluate(one, (place,), facts(), readings((place,), plain))
     assert result.overall is not None
     warm = 0.160 * 11.5e-6 / math.sqrt(3)
     by_hand = math.sqrt(
-        (4e-6) ** 2 / 3 + 2 * (5e-6) ** 2 + (4e-6) ** 2 + (2e-6) ** 2 + warm**2 + (1e-6) ** 2 / 12
+        (4e-6) ** 2 / 3 + 2 * (5e-6) ** 2 + (4e-6) ** 2 + (2e-6) ** 2 + warm**2 + 2 * (1e-6) ** 2 / 12
     )
     assert result.overall.u == pytest.approx(by_hand, rel=1e-6)
     assert len(result.unknown) == 2
@@ -328,3 +329,20 @@ def test_ends_of_a_piece_a_quarter_diameter_long_stay_within_thirty_degrees() ->
 def test_micrometer_permissible_errors() -> None:
     """DIN 863 / ISO 3611 practice: 0-50 mm 4 µm, 50-100 5, 100-150 6, 475-500 13."""
     assert [micrometer_mpe(x) for x in (0.025, 0.05, 0.1, 0.15, 0.5)] == [4e-6, 4e-6, 5e-6, 6e-6, 13e-6]
+
+
+def test_only_the_defaults_that_were_used_are_listed() -> None:
+    one = card()
+    places = places_of(one)
+    plain_check = WIRE.evaluate(one, places, facts(), readings(places, plain))
+    keys = {line.key for line in plain_check.assumed}
+    assert {"strip", "closure", "placement", "spring_back"} <= keys
+    assert not {"zero", "gasket_share", "shim", "anvil_width"} & keys
+    curled = facts(
+        **{"instrument__M-7__anvil": "flat, strip not flattened", "instrument__M-7__zero_before": None}
+    )
+    with_curl = WIRE.evaluate(one, places, curled, readings(places, plain))
+    assert "anvil_width" in {line.key for line in with_curl.assumed}
+    gasket = card(joint=GASKET)
+    left_out = WIRE.evaluate(gasket, places, facts(joint="metal to metal"), readings(places, plain))
+    assert "gasket_share" in {line.key for line in left_out.assumed}

@@ -58,6 +58,10 @@ class CardField:
         return self.path.partition(".")[2]
 
 
+_USUAL = "common practice: what most bearings have; correct it where yours differs"
+_UNSAID = "our own: nothing is taken for granted that was not said"
+
+
 def _choice(
     path: str, label: str, choices: tuple[str, ...], default: str | None = None, **more: object
 ) -> CardField:
@@ -87,30 +91,32 @@ _BEARING: tuple[CardField, ...] = (
               help="the whole diameter, measured cold"),
     _quantity("bearing.length", "Length of the white-metal land", "length", "mm", needed=True,
               sign="above zero"),
-    _choice("bearing.profile", "Bore", get_args(Profile), "plain"),
-    CardField("bearing.ends", "Ends of the land", "two texts", default="drive end, other end",
+    _choice("bearing.profile", "Bore", get_args(Profile), "plain", source=_USUAL),
+    CardField("bearing.ends", "Ends of the land", "two texts", default="drive end, other end", source=_USUAL,
               help="axial places are measured from the edge at the first"),
-    CardField("bearing.match_mark_end", "Match mark at", default="drive end", help="one of the ends"),
-    _choice("bearing.lubrication", "Lubrication", get_args(Lubrication), "other"),
+    CardField("bearing.match_mark_end", "Match mark at", default="drive end", help="one of the ends",
+              source=_USUAL),
+    _choice("bearing.lubrication", "Lubrication", get_args(Lubrication), "other", source=_UNSAID),
     _quantity("bearing.side_to_top", "Side clearance over top clearance", "ratio", "", sign="above zero",
               help="lemon bore only, both diametral"),
     CardField("bearing.lining", "White metal", help="e.g. the alloy"),
-    _choice("bearing.seat", "Seat of the shell", ("cylindrical", "spherical", "not known"), "not known"),
+    _choice("bearing.seat", "Seat of the shell", ("cylindrical", "spherical", "not known"), "not known",
+            source=_UNSAID),
     CardField("bearing.scraping_allowed", "Maker allows scraping", "yes or no",
               help="leave out when the maker's book does not say"),
     CardField("bearing.groove_at_top", "Oil groove along top centre", "yes or no", default="no",
-              help="wires then lie beside it"),
-    _choice("bearing.unit", "Clearances are shown in", ("mm", "in", "thou"), "mm"),
+              help="wires then lie beside it", source=_USUAL),
+    _choice("bearing.unit", "Clearances are shown in", ("mm", "in", "thou"), "mm", source=_USUAL),
 )  # fmt: skip
 
 _JOINT: tuple[CardField, ...] = (
     _choice("joint.filling", "Joint at the final closing", ("metal to metal", "shims", "gasket", "sealant"),
-            "metal to metal"),
+            "metal to metal", source=_USUAL),
     _quantity("joint.left", "Its thickness left, under load", "length", "mm", default="0 mm",
-              sign="not negative"),
+              sign="not negative", source=_UNSAID),
     _quantity("joint.right", "Its thickness right, under load", "length", "mm", default="0 mm",
-              sign="not negative"),
-    _choice("joint.shim_sits", "It lies in", get_args(ShimSits), "nowhere",
+              sign="not negative", source=_UNSAID),
+    _choice("joint.shim_sits", "It lies in", get_args(ShimSits), "nowhere", source=_UNSAID,
             help="a gap in the shell joint opens the bore; in the housing joint outside a shell it does not"),
 )  # fmt: skip
 
@@ -130,14 +136,14 @@ _OIL: tuple[CardField, ...] = (
 
 _DUTY: tuple[CardField, ...] = (
     _quantity("duty.load", "Load on this bearing", "force", "kN", sign="not negative"),
-    _choice("duty.direction", "The load points", get_args(LoadDirection), "down",
+    _choice("duty.direction", "The load points", get_args(LoadDirection), "down", source=_USUAL,
             help="as seen from the machine's viewing end"),
-    _choice("duty.loaded_half", "Loaded half", ("lower", "upper"), "lower"),
+    _choice("duty.loaded_half", "Loaded half", ("lower", "upper"), "lower", source=_USUAL),
     _quantity("duty.hot_temperature", "Temperature in service", "temperature", "degC"),
 )  # fmt: skip
 
 _LIMIT: tuple[CardField, ...] = (
-    CardField("limit.of", "Limit of", default="oil clearance", help="the quantity it limits"),
+    CardField("limit.of", "Limit of", default="oil clearance", help="the quantity it limits", source=_USUAL),
     _quantity("limit.minimum", "Minimum", "length", "mm", sign="not negative", help="for a bearing put back"),
     _quantity("limit.maximum", "Maximum", "length", "mm", sign="above zero", help="for a bearing put back"),
     _quantity("limit.renewal", "Renewal", "length", "mm", sign="above zero",
@@ -148,7 +154,7 @@ _LIMIT: tuple[CardField, ...] = (
     CardField("limit.document", "Document", needed=True),
     CardField("limit.revision", "Revision", needed=True),
     CardField("limit.with_wire_method", "Maker states it together with the wire method", "yes or no",
-              default="no", help="simple acceptance may then be chosen"),
+              default="no", help="simple acceptance may then be chosen", source=_UNSAID),
     CardField("limit.signed_by", "Adopted by", help="the engineer who adopted a general rule"),
     CardField("limit.confirmed_by", "Confirmed by", help="who looked again at a strange-looking limit"),
 )  # fmt: skip

@@ -23,14 +23,18 @@ class KeyLines:
     again: list[tuple[str, int]] = field(default_factory=list)
 
     def line(self, path: str) -> int | None:
-        """The line of a path, or of the nearest table above it that has one."""
+        """The line of a path, of what stands below it, or of the nearest table above it."""
         while path:
             if path in self.first:
                 return self.first[path]
+            below = [line for known, line in self.first.items() if known.startswith(f"{path}.")]
+            if below:
+                return min(below)
             path = path.rpartition(".")[0]
         return None
 
     def note(self, path: str, line: int) -> None:
+        """Keep where a path stands; a second time it is noted as given again."""
         if path in self.first:
             self.again.append((path, line))
         else:

@@ -116,7 +116,7 @@ def _flatten(document: Mapping[str, Any], lines: KeyLines, cells: dict[str, Cell
         elif table == "limit":
             yield from _limits(value, lines, cells)
         elif not isinstance(value, dict):
-            yield Problem(table, _shown(value), say("card.table_wanted", table=table), line)
+            yield Problem(table, shown(value), say("card.table_wanted", table=table), line)
         else:
             yield from _table(table, table, value, lines, cells)
 
@@ -140,16 +140,16 @@ def _table(
         field = declared(here)
         if field is None:
             keys = tuple(each.key for each in fields_of(table))
-            yield Problem(here, _shown(value), nearest_key(key, keys), lines.line(here))
+            yield Problem(here, shown(value), nearest_key(key, keys), lines.line(here))
         elif isinstance(value, list) and field.kind == "two texts":
-            cells[here] = Cell(", ".join(_shown(each) for each in value), lines.line(here))
+            cells[here] = Cell(", ".join(shown(each) for each in value), lines.line(here))
         elif isinstance(value, list | dict):
-            yield Problem(here, _shown(value), say("card.one_value"), lines.line(here))
+            yield Problem(here, shown(value), say("card.one_value"), lines.line(here))
         else:
-            cells[here] = Cell(_shown(value), lines.line(here))
+            cells[here] = Cell(shown(value), lines.line(here))
 
 
-def _shown(value: Any) -> str:
+def shown(value: Any) -> str:
     """A TOML value as the text it was typed as (dates and whole numbers as TOML writes them)."""
     if isinstance(value, bool):
         return "yes" if value else "no"

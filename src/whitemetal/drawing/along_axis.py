@@ -15,10 +15,12 @@ from whitemetal.units import clearance_step, find_unit, show_number
 from whitemetal.words import say
 
 WIDTH = 360.0
-MOST_OTHERS = 7
-LEFT, RIGHT, TOP, BOTTOM = 52.0, 308.0, 48.0, 232.0
-SPREAD = 9.0
-"""Places at one station are drawn so far apart that their bars do not cover each other."""
+MOST_OTHERS = 14
+STEP = 10.0
+"""Where no limit is judged by, the others stand beside the land, so far apart."""
+LEFT, RIGHT, TOP, BOTTOM = 52.0, 308.0, 30.0, 232.0
+SPREAD, NARROW_SPREAD = 13.0, 9.0
+"""Places at one station are drawn so far apart that their bars and marks do not cover each other."""
 
 
 @dataclass(frozen=True)
@@ -29,6 +31,7 @@ class Scale:
     greatest: float
 
     def y(self, value: float) -> float:
+        """Page height of a clearance [m]."""
         return BOTTOM - (BOTTOM - TOP) * (value - self.least) / (self.greatest - self.least)
 
 
@@ -50,17 +53,19 @@ def gap_along_axis_svg(
     scale = scale_for(points, bands, fitted)
     ends = (view.near, view.far)
     flip = not view.first_is_near
-    parts = [*_frame(card, scale, ends), *_limits(card, scale, bands, _free(card, points, flip))]
+    edge = land_edge(bands)
+    placed = _abscissae(card, points, flip, view.sign, edge)
+    parts = [*_frame(card, scale, ends, edge), *_limits(card, scale, bands, _free(placed, edge), edge)]
     if fitted is not None:
         a, b = (scale.y(value) for value in (reversed(fitted) if flip else fitted))
-        parts.append(pen.line((LEFT, a), (RIGHT, b), "accent"))
-    for point, x in _abscissae(card, points, flip, view.sign):
+        parts.append(pen.line((LEFT, a), (edge, b), "accent"))
+    for point, x in placed:
         parts += _point(point, x, scale)
     legend, lines = _legend(card, bands)
     parts += legend
     name = title or say("sheet.along_title", basis=say("sheet.diametral"))
     said = _describe(card, points, bands)
-    return pen.picture(WIDTH, BOTTOM + 48 + 15 * lines, name, said, parts, "along-axis")
+    return pen.picture(WIDTH, BOTTOM + 44 + 15 * lines, name, said, parts, "along-axis")
 
 
 def scale_for(
@@ -87,34 +92,46 @@ def ticks(scale: Scale, unit: str, most: int = 7) -> list[float]:
     return [i * step * size for i in range(first, last + 1)]
 
 
-def axial_x(card: Card, axial: float, flip: bool) -> float:
-    """Page position of an axial place [m]."""
+def land_edge(bands: Sequence[Band]) -> float:
+    """Page position of the land's far edge: it makes room for limits that stand beside it."""
+    count = len(_lettered(bands))
+    return RIGHT - (STEP * count + 8 if count else 0)
+
+
+def axial_x(card: Card, axial: float, flip: bool, edge: float = RIGHT) -> float:
+    """Page position of an axial place [m]. edge: of the land's far edge."""
     share = axial / card.bearing.length
-    return LEFT + (RIGHT - LEFT) * (1 - share if flip else share)
+    return LEFT + (edge - LEFT) * (1 - share if flip else share)
 
 
-def _abscissae(card: Card, points: Sequence[GapPoint], flip: bool, sign: int) -> list[tuple[GapPoint, float]]:
+def _abscissae(
+    card: Card, points: Sequence[GapPoint], flip: bool, sign: int, edge: float
+) -> list[tuple[GapPoint, float]]:
     """Each point's page position; points at one station side by side from the page's left to its right."""
     placed = []
+    spread = SPREAD if edge >= RIGHT else NARROW_SPREAD
     for point in points:
         mates = sorted(
             (p for p in points if abs(p.axial - point.axial) < 1e-4), key=lambda p: (sign * p.angle, p.label)
         )
-        shift = (mates.index(point) - 0.5 * (len(mates) - 1)) * SPREAD
-        placed.append((point, axial_x(card, point.axial, flip) + shift))
+        shift = (mates.index(point) - 0.5 * (len(mates) - 1)) * spread
+        placed.append((point, axial_x(card, point.axial, flip, edge) + shift))
     return placed
 
 
-def _frame(card: Card, scale: Scale, ends: tuple[str, str]) -> list[str]:
+def _frame(card: Card, scale: Scale, ends: tuple[str, str], edge: float) -> list[str]:
     """Axes with diametral values at the left, radial ones at the right, ends named below."""
     unit = card.bearing.unit
+    far = (edge, BOTTOM + 32) if edge < RIGHT else (RIGHT + 40, BOTTOM + 18)
     parts = [
         pen.polyline([(LEFT, TOP), (LEFT, BOTTOM), (RIGHT, BOTTOM), (RIGHT, TOP)], "thick"),
         pen.text((2, 14), f"{say('sheet.diametral')}, {unit}", size=pen.SMALL, bold=True),
         pen.text((WIDTH - 2, 14), f"{say('sheet.radial')}, {unit}", anchor="end", size=pen.SMALL, bold=True),
-        pen.text((LEFT, BOTTOM + 34), pen.cut(ends[0], 19), size=pen.SMALL, bold=True),
-        pen.text((RIGHT + 40, BOTTOM + 34), pen.cut(ends[1], 19), anchor="end", size=pen.SMALL, bold=True),
+        pen.text((LEFT, BOTTOM + 18), pen.cut(ends[0], 19), size=pen.SMALL, bold=True),
+        pen.text(far, pen.cut(ends[1], 16), anchor="end", size=pen.SMALL, bold=True),
     ]
+    if edge < RIGHT:
+        parts.append(pen.line((edge, TOP), (edge, BOTTOM), "thick"))
     marks = ticks(scale, unit)
     step = marks[1] - marks[0] if len(marks) > 1 else clearance_step(unit)
     for value in marks:
@@ -127,16 +144,21 @@ def _frame(card: Card, scale: Scale, ends: tuple[str, str]) -> list[str]:
     return parts
 
 
-def _limits(card: Card, scale: Scale, bands: Sequence[Band], free: tuple[float, float]) -> list[str]:
+def _limits(
+    card: Card, scale: Scale, bands: Sequence[Band], free: tuple[float, float], edge: float
+) -> list[str]:
     """Limits; the names of their lines stand in the ``free`` width between the stations."""
-    parts: list[str] = []
-    others = [band for band in bands if not band.main]
-    for band in bands:
-        if band.main:
-            parts += _main_band(card, scale, band, free)
-    for i, band in enumerate(others[:MOST_OTHERS]):
-        parts += _other_band(scale, band, LEFT + (RIGHT - LEFT) * (0.60 + 0.05 * i), chr(ord("a") + i))
+    parts = [part for band in bands if band.main for part in _main_band(card, scale, band, free)]
+    for i, (band, letter) in enumerate(_lettered(bands).items()):
+        parts += _other_band(scale, band, edge + STEP * (i + 0.5) + 4, letter)
     return parts
+
+
+def _lettered(bands: Sequence[Band]) -> dict[Band, str]:
+    """The limits drawn as upright ranges, with their letters: none where there is a limit judged by."""
+    if any(band.main for band in bands):
+        return {}
+    return {band: chr(ord("a") + i) for i, band in enumerate(bands[:MOST_OTHERS])}
 
 
 def _main_band(card: Card, scale: Scale, band: Band, free: tuple[float, float]) -> list[str]:
@@ -164,10 +186,9 @@ def _main_band(card: Card, scale: Scale, band: Band, free: tuple[float, float]) 
     return parts
 
 
-def _free(card: Card, points: Sequence[GapPoint], flip: bool) -> tuple[float, float]:
+def _free(placed: Sequence[tuple[GapPoint, float]], edge: float) -> tuple[float, float]:
     """The widest stretch of the diagram without places: its page positions, from left to right."""
-    xs = sorted(x for _, x in _abscissae(card, points, flip, 1))
-    stops = [LEFT, *xs, RIGHT]
+    stops = [LEFT, *sorted(x for _, x in placed), edge]
     return max(pairwise(stops), key=lambda gap: round(gap[1] - gap[0], 3))
 
 
@@ -188,14 +209,17 @@ def _roomy(band: Band, scale: Scale) -> bool:
 
 
 def _other_band(scale: Scale, band: Band, x: float, letter: str) -> list[str]:
-    """Another limit: a thin upright range, named by a letter that the list below explains."""
+    """Another limit: a thin upright range, or a short bar for a single figure, named by a letter."""
     low = scale.y(band.minimum) if band.minimum is not None else BOTTOM
     high = scale.y(band.maximum) if band.maximum is not None else TOP
-    parts = [pen.line((x, low), (x, high), "hidden")]
+    parts = [pen.text((x, high - 4), letter, anchor="middle", size=pen.SMALL, bold=True)]
+    if band.minimum == band.maximum:
+        return [*parts, pen.line((x - 4, low), (x + 4, low), "thick")]
+    parts.append(pen.line((x, low), (x, high), "hidden"))
     for value, y, towards in ((band.minimum, low, math.pi / 2), (band.maximum, high, -math.pi / 2)):
         if value is not None:
-            parts += [pen.line((x - 5, y), (x + 5, y)), pen.arrow((x, y), towards)]
-    return [*parts, pen.text((x, high - 4), letter, anchor="middle", size=pen.SMALL, bold=True)]
+            parts += [pen.line((x - 4, y), (x + 4, y)), pen.arrow((x, y), towards)]
+    return parts
 
 
 def _figure(value: float, card: Card) -> str:
@@ -203,7 +227,9 @@ def _figure(value: float, card: Card) -> str:
 
 
 def _range(band: Band, card: Card) -> str:
-    """A band's figures in words: "min 0.200, max 0.300 mm"."""
+    """A band's figures in words: "min 0.200, max 0.300 mm", or "about 0.176 mm" for a single figure."""
+    if band.minimum is not None and band.minimum == band.maximum:
+        return say("sheet.about", figure=f"{_figure(band.minimum, card)} {card.bearing.unit}")
     named = (
         (say("sheet.minimum"), band.minimum), (say("sheet.maximum"), band.maximum),
         (say("sheet.renewal"), band.renewal), (say("sheet.proven_from"), band.accept_from),
@@ -215,15 +241,12 @@ def _range(band: Band, card: Card) -> str:
 
 def _legend(card: Card, bands: Sequence[Band]) -> tuple[list[str], int]:
     """What each limit is, below the diagram, and how many lines that takes."""
+    letters = _lettered(bands)
     lines: list[str] = []
-    others = 0
     for band in bands:
-        letter = ""
-        if not band.main:
-            letter, others = (f"{chr(ord('a') + others)}  " if others < MOST_OTHERS else ""), others + 1
-        for row in _wrapped(f"{letter}{band.name}: {_range(band, card)}", 53):
-            lines.append(row)
-    texts = [pen.text((4, BOTTOM + 56 + 15 * i), row, size=pen.SMALL) for i, row in enumerate(lines)]
+        letter = f"{letters[band]}: " if band in letters else ""
+        lines += _wrapped(f"{letter}{_range(band, card)}: {band.name}", 53)
+    texts = [pen.text((4, BOTTOM + 50 + 15 * i), row, size=pen.SMALL) for i, row in enumerate(lines)]
     return texts, len(lines)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from whitemetal.card import Card
@@ -48,8 +48,15 @@ def bearing_text(
     ink = _PLAIN if plain else _FANCY
     inner = max(width, LEAST_WIDTH) - MARGIN - 2
     view = view_of(card, turned)
+    spots = [
+        replace(spot, label=_letters(f"{i} {spot.label}", plain), text=_letters(spot.text, plain))
+        for i, spot in enumerate(spots, start=1)
+    ]
     carries = card.bearing.match_mark_end
-    far, near = (f"{ink.mark} {end}" if end == carries else end for end in (view.far, view.near))
+    far, near = (
+        f"{ink.mark} {_letters(end, plain)}" if end == carries else _letters(end, plain)
+        for end in (view.far, view.near)
+    )
     rows = grid.stations(spots)
     if view.first_is_near:
         rows.reverse()
@@ -60,11 +67,11 @@ def bearing_text(
         *_body(card, spots, rows, inner, view.sign, ink),
         _edge(ink, ink.corners[2:], inner),
         " " * MARGIN + _three(joint, near, joint, inner + 2),
-        " " * MARGIN + _middle(view.seen_from, inner + 2),
+        " " * MARGIN + _middle(_letters(view.seen_from, plain), inner + 2),
     ]
     if carries in card.bearing.ends:
         lines.append(" " * MARGIN + _middle(f"{ink.mark} {say('sheet.carries_mark')}", inner + 2))
-    return "".join(_safe(line, plain).rstrip() + "\n" for line in lines)
+    return "".join(line.rstrip() + "\n" for line in lines)
 
 
 def cells(text: str) -> int:
@@ -75,8 +82,8 @@ def cells(text: str) -> int:
 
 
 def _fit(text: str, room: int) -> str:
-    """Text on one line, without control characters, cut with "..." to ``room`` columns."""
-    words = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    """Text on one line, cut with "..." to ``room`` columns."""
+    words = " ".join(text.split())
     if cells(words) <= room:
         return words
     while words and cells(words) > room - 3:
@@ -112,14 +119,13 @@ def _body(
 ) -> list[str]:
     """The lines between the end edges, with an open line before, between and after the stations."""
     scale, _ = grid.knots(spots, sign, 0.0, float(inner))
-    numbers = {spot.label: i for i, spot in enumerate(spots, start=1)}
     wires = {round(grid.across(sign * s.angle, scale)) for s in spots if s.lies == "along"}
     bare = "".join(ink.wire_upright if i in wires else " " for i in range(inner))
     lines = [_framed("", " " * inner, ink)]
     for i, (axial, members) in enumerate(rows):
         lines += [_framed("", bare, ink)] if i else []
         ordered = sorted(members, key=lambda s: sign * s.angle)
-        for labels, texts in _station(ordered, scale, inner, sign, numbers, ink):
+        for labels, texts in _station(ordered, scale, inner, sign, ink):
             lines += [_framed("", labels, ink), _framed(axial_words(card, axial), texts, ink)]
     return [*lines, _framed("", " " * inner, ink)]
 
@@ -133,14 +139,14 @@ def _station(
     scale: Sequence[tuple[float, float]],
     inner: int,
     sign: int,
-    numbers: dict[str, int],
     ink: _Ink,
 ) -> list[tuple[str, str]]:
     """Pairs of lines of one station: labels, and what was read below them."""
     middles = [grid.across(sign * s.angle, scale) for s in members]
-    step = min((b - a for a, b in pairwise(middles)), default=inner / 3)
-    if step >= LEAST_SLOT:
-        return [_pair(members, middles, int(min(step, inner / 3)), inner, numbers, ink)]
+    apart = [b - a for a, b in pairwise(middles)]
+    room = min([*apart, inner / 3, 2 * middles[0], 2 * (inner - middles[-1])])
+    if room >= LEAST_SLOT:
+        return [_pair(members, middles, int(room), inner, ink)]
     per_line = max(1, inner // (LEAST_SLOT + 3))
     lines = math.ceil(len(members) / per_line)
     slot = inner / per_line
@@ -148,7 +154,7 @@ def _station(
     for line in range(lines):
         some = members[line::lines]
         places = [slot * (i + 0.5) for i in range(len(some))]
-        pairs.append(_pair(some, places, int(slot), inner, numbers, ink))
+        pairs.append(_pair(some, places, int(slot), inner, ink))
     return pairs
 
 
@@ -157,12 +163,11 @@ def _pair(
     middles: Sequence[float],
     slot: int,
     inner: int,
-    numbers: dict[str, int],
     ink: _Ink,
 ) -> tuple[str, str]:
     labels, texts = "", ""
     for spot, middle in zip(members, middles, strict=True):
-        label = _middle(f"{numbers[spot.label]} {spot.label}", slot - 1)
+        label = _middle(spot.label, slot - 1)
         sign = SIGNS.get(spot.state, "")
         text = _fit(spot.text or "....", slot - 3 - (len(sign) + 1 if sign else 0))
         written = f" {text} {sign} " if sign else f" {text} "
@@ -182,7 +187,7 @@ def _put(line: str, words: str, middle: float, fill: str) -> str:
     return line + fill * (start - cells(line)) + words
 
 
-def _safe(line: str, plain: bool) -> str:
-    """A line without control characters; only ASCII when plain."""
-    kept = "".join(c if c.isprintable() else " " for c in line)
+def _letters(text: str, plain: bool) -> str:
+    """Text without control characters; only ASCII when plain."""
+    kept = "".join(c if c.isprintable() else " " for c in text)
     return kept.encode("ascii", "replace").decode() if plain else kept

@@ -91,26 +91,31 @@ def picture(
 
 
 def line(a: Point, b: Point, weight: Weight = "thin") -> str:
+    """A straight line."""
     ends = f'x1="{number(a[0])}" y1="{number(a[1])}" x2="{number(b[0])}" y2="{number(b[1])}"'
     return f'<line class="wm-{weight}" {_LOOK[weight]} {ends}/>'
 
 
 def polyline(points: Sequence[Point], weight: Weight = "thin", *, closed: bool = False) -> str:
+    """Straight lines through points, back to the first one when closed."""
     tag = "polygon" if closed else "polyline"
     return f'<{tag} class="wm-{weight}" {_LOOK[weight]} stroke-linejoin="round" points="{_points(points)}"/>'
 
 
 def circle(centre: Point, radius: float, weight: Weight = "thick") -> str:
+    """A circle."""
     where = f'cx="{number(centre[0])}" cy="{number(centre[1])}" r="{number(radius)}"'
     return f'<circle class="wm-{weight}" {_LOOK[weight]} {where}/>'
 
 
 def dot(centre: Point, radius: float = 3.0, *, accent: bool = True) -> str:
+    """A filled circle, in the accent colour or in ink."""
     look = f'class="wm-accent-solid" fill="{ACCENT}"' if accent else 'class="wm-solid" fill="currentColor"'
     return f'<circle {look} cx="{number(centre[0])}" cy="{number(centre[1])}" r="{number(radius)}"/>'
 
 
 def box(corner: Point, width: float, height: float, weight: Weight = "thin") -> str:
+    """An upright box from its top left corner."""
     where = f'x="{number(corner[0])}" y="{number(corner[1])}"'
     size = f'width="{number(width)}" height="{number(height)}"'
     return f'<rect class="wm-box" {_LOOK[weight]} {where} {size}/>'

@@ -41,7 +41,9 @@ def section_gap_svg(
     parts = [*_journal(centre), *_names(centre, view, times, card.bearing.unit)]
     if clearance is not None:
         parts.append(pen.polyline(_bore(card, clearance, sideways, times, centre, view.sign), "accent"))
-    for group, x, anchor in zip(groups, (4.0, WIDTH / 2, WIDTH - 4), ("start", "middle", "end"), strict=True):
+    for group, x, anchor in zip(
+        groups, (4.0, WIDTH / 2, WIDTH - 18), ("start", "middle", "end"), strict=True
+    ):
         parts += _group(group, (x, 40.0), anchor, card, times, centre, view.sign)
     said = "; ".join(f"{g.label}: {g.text} {card.bearing.unit} {g.state}".strip() for g in gaps)
     name = title or say("sheet.section_gap_title", seen=view.seen_from)
@@ -126,9 +128,10 @@ def _group(
     for i, gap in enumerate(group):
         y = at[1] + ROW * i
         words = pen.cut(f"{gap.label} {gap.text}", 16)
-        parts.append(pen.text((at[0], y), words, anchor=side, size=pen.SMALL))
-        half = pen.breadth(words, pen.SMALL)
-        end = {"start": at[0] + half + 8, "middle": at[0] + half / 2 + 8, "end": at[0] - half - 8}[anchor]
+        size = pen.SMALL if len(words) <= 14 else 10.0
+        parts.append(pen.text((at[0], y), words, anchor=side, size=size))
+        half = pen.breadth(words, size)
+        end = {"start": at[0] + half + 8, "middle": at[0] + half / 2 + 8, "end": at[0] + 8}[anchor]
         parts += pen.mark((end, y - 4), gap.state, 4)
         place = gap_position(card, gap.angle, gap.gap, times, centre, sign)
         parts += [pen.dot(place, 2.6), pen.line((at[0] + toward, bottom), place)]

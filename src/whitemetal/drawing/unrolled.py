@@ -26,8 +26,8 @@ LABEL = 17.0
 GAP = 12.0
 INSET = 10.0
 """Room between a joint edge and the boxes, for the break line."""
-FOOT = 30.0
-"""Room between the near end's edge and the last station, for its dimension."""
+DIMENSION = 62.0
+"""Room between an edge and the middle of the station nearest to it, for the dimension's value and arrow."""
 
 
 @dataclass(frozen=True)
@@ -109,7 +109,8 @@ def _lay_out(card: Card, spots: Sequence[Spot], turned: Turned, box_height: floa
     per_line = max(1, min(5, round((RIGHT - LEFT) / max(step, 60.0))))
     box_width = (RIGHT - LEFT - 2 * INSET) / per_line - 8.0
     line_height = LABEL + box_height
-    rows, y = [], TOP + (GAP if view.first_is_near else FOOT)
+    foot = max(GAP, DIMENSION - box_height / 2)
+    rows, y = [], TOP + (GAP if view.first_is_near else max(GAP, foot - LABEL))
     for axial, members in stations:
         members.sort(key=lambda s: (view.sign * s.angle, s.label))
         places = [grid.across(view.sign * s.angle, scale) for s in members]
@@ -118,8 +119,8 @@ def _lay_out(card: Card, spots: Sequence[Spot], turned: Turned, box_height: floa
         boxes, wire_y = _box_middles(places, fits, per_line, y, line_height, box_height)
         rows.append(_Row(axial, tuple(members), tuple((x, wire_y) for x in places), tuple(boxes)))
         y += lines * line_height + (0 if fits else 20) + GAP
-    bottom = max(y + (FOOT - GAP if view.first_is_near else 0), TOP + 150)
-    return _Layout(view, bottom + 58, bottom, box_width, box_height, tuple(rows))
+    bottom = max(y + (foot - GAP if view.first_is_near else 0), TOP + 150)
+    return _Layout(view, bottom + 50, bottom, box_width, box_height, tuple(rows))
 
 
 def _box_middles(

@@ -15,7 +15,7 @@ from whitemetal.fitting.rules import RuleFigures, rules_for
 @dataclass(frozen=True)
 class Ladder:
     """chosen: the limit to judge by, None when no rung has authority. limits: all of this quantity on the
-    card, highest rung first. rules: general rules side by side, worked out where no maker's figure is given."""
+    card, highest rung first. rules: general rules side by side, worked out where no maker's figure stands."""
 
     chosen: Limit | None
     limits: tuple[Limit, ...]

@@ -114,18 +114,16 @@ class Account:
     def _replace(self, kind: str, group: str, slot: str, written: Written) -> None:
         """Keep only what no other in the slot has seen, and what was not struck."""
         slots = self.kept.setdefault(kind, {}).setdefault(group, {})
-        held = slots.get(slot, [])
-        if not any(other.stamp.saw(written.stamp) for other in held):
-            held = [other for other in held if not written.stamp.saw(other.stamp)]
-            held += [] if self.strikes_of(written.id) else [written]
-        slots[slot] = held
+        held = [other for other in slots.get(slot, []) if not written.stamp.saw(other.stamp)]
+        struck = KINDS[kind].strikeable and self.strikes_of(written.id)
+        slots[slot] = held if struck else [*held, written]
 
     def _strike(self, target: str) -> None:
         kind, group = self.ids.get(target, ("", ""))
         self.changed.add(("strike/1", group))
         if kind not in ("reading/1", "fact/1"):
             return
-        for slot, held in self.kept[kind][group].items():
+        for slot, held in self.slots(kind, group).items():
             for written in [one for one in held if one.id == target]:
                 held.remove(written)
                 if kind == "reading/1":

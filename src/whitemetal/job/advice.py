@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -38,14 +39,29 @@ class Case:
     holds: tuple[HoldShown, ...]
 
     def length(self, value: float) -> str:
+        """A length [m] in the card's unit, to the step clearances are shown in."""
         unit = self.card.bearing.unit
         return show(value, unit, "length", step=clearance_step(unit))
 
+    @cached_property
+    def squeezes_left(self) -> int | None:
+        """How many more squeezes that agree would settle it; None when repeating does not."""
+        places = self.result.places
+        values = np.array([place.value.value for place in places])
+        dof = min(place.value.dof for place in places)
+        done = max(place.squeezes for place in places)
+        total = squeezes_to_settle(
+            values, self.result.covariance, dof, self.result.shrinking, done, self.band
+        )
+        return None if total is None else total - done
+
     def of(self, *severities: str) -> list[Finding]:
+        """The findings of these severities."""
         return [finding for finding in self.findings if finding.severity in severities]
 
 
 def rule_in_words(policy: Policy) -> str:
+    """The decision rule as a sentence, with who chose it where it is not the default."""
     if policy.rule == "simple acceptance":
         return say("verdict.rule_simple", by=policy.by, why=policy.why)
     return say("verdict.rule_conformity")
@@ -134,19 +150,10 @@ def settle(case: Case) -> tuple[str, ...]:
         return (*said, say("verdict.next_authority"))
     if case.numbers != "not proven" or not case.result.places:
         return tuple(said)
-    more = squeezes_left(case)
+    more = case.squeezes_left
     if more is not None:
         return (*said, say("verdict.settle_repeats", count=more), say("verdict.engineer"))
     return (*said, *_not_by_repeats(case), say("verdict.finer"), say("verdict.engineer"))
-
-
-def squeezes_left(case: Case) -> int | None:
-    """How many more squeezes that agree would settle it; None when repeating does not."""
-    values = np.array([place.value.value for place in case.result.places])
-    dof = min(place.value.dof for place in case.result.places)
-    done = max(place.squeezes for place in case.result.places)
-    total = squeezes_to_settle(values, case.result.covariance, dof, case.result.shrinking, done, case.band)
-    return None if total is None else total - done
 
 
 def _not_by_repeats(case: Case) -> Iterator[str]:
@@ -185,7 +192,7 @@ def _by_word(case: Case) -> Iterator[str]:
         yield say("verdict.next_authority")
     elif case.numbers == "not proven":
         yield say("verdict.next_dirt")
-        more = squeezes_left(case)
+        more = case.squeezes_left
         yield say("verdict.next_repeat", count=more) if more is not None else say("verdict.finer")
     elif case.word == "within limits":
         yield say("verdict.next_count")

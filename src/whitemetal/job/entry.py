@@ -29,7 +29,8 @@ LARGEST_WHOLE = 2**53 - 1
 class Entry:
     """id: 128 random bits in base32, made where the entry was written. book: the job, bearing, machine or
     plant it belongs to. kind: with its version, e.g. "reading/1". device, seq, prev: the writing device's own
-    chain in this book. after: digests of the other devices' heads the writer had seen, sorted.
+    chain in this book. after: digests of the other devices' heads the writer had seen, sorted; one that is
+    behind another link is left out.
     at: UTC, RFC 3339 with milliseconds and Z. offset: the device's offset from UTC in minutes.
     by: {"name": ..., "id": ... (optional)}. body: the fact. digest: SHA-256 of the canonical form."""
 
@@ -107,9 +108,12 @@ def _with_digest(draft: Entry) -> Entry:
 def _plain(value: Any) -> Any:
     """The value with texts in NFC. Raises InputError on anything but text, whole number, list, object."""
     if isinstance(value, str):
-        return unicodedata.normalize("NFC", value)
+        return _text(value)
     if isinstance(value, Mapping):
-        return {_plain(key): _plain(inner) for key, inner in value.items()}
+        plain = {_text(key): _plain(inner) for key, inner in value.items()}
+        if len(plain) < len(value):
+            raise InputError(Problem("entry body", repr(value), "no name twice"))
+        return plain
     if isinstance(value, list | tuple):
         return [_plain(inner) for inner in value]
     if isinstance(value, bool) or value is None:
@@ -119,3 +123,12 @@ def _plain(value: Any) -> Any:
     raise InputError(
         Problem("entry body", repr(value), "texts and whole numbers only; a float loses what was typed")
     )
+
+
+def _text(text: str) -> str:
+    """The text in NFC. Raises InputError on half a character, which UTF-8 cannot keep."""
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        raise InputError(Problem("text", ascii(text), "whole characters of Unicode")) from None
+    return unicodedata.normalize("NFC", text)

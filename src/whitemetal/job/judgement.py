@@ -91,6 +91,8 @@ class LimitShown:
 
 @dataclass(frozen=True)
 class BudgetShown:
+    """A family of the budget. u_input_m: of one influence; u_m: what it adds [m]; share: of the variance."""
+
     label: str
     shape: str
     u_input_m: float
@@ -124,6 +126,8 @@ class Struck:
 
 @dataclass(frozen=True)
 class HoldShown:
+    """A hold point as the entries leave it, and why it stands open where that is known."""
+
     key: str
     text: str
     closed: bool

@@ -94,14 +94,17 @@ def _rule(figures: RuleFigures, result: Result) -> LimitShown:
 
 
 def warned(finding: Finding) -> Warned:
+    """A finding as shown."""
     return Warned(finding.code, finding.severity, finding.text, finding.source, finding.place)
 
 
 def line(one: BudgetLine) -> BudgetShown:
+    """A line of the budget as shown; lengths [m]."""
     return BudgetShown(one.label, one.shape, one.u_input, one.u, one.share, one.dof, one.count, one.source)
 
 
 def named(one: Named) -> NamedValue:
+    """A further result as shown, its unit told."""
     unit = {"length": "m", "slope": "m/m", "angle": "rad"}[one.unit_kind]
     return NamedValue(one.key, one.label, one.quantity.value, one.quantity.u, unit, one.note)
 

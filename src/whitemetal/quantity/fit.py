@@ -15,9 +15,11 @@ from numpy.typing import NDArray
 from whitemetal.errors import NotConverged
 
 SINGULAR = 1e-10
-"""A column is told apart from those before it when more than this part of its length is its own."""
+"""A column is told apart from those before it when more of its length than this part is its own. Our own
+choice."""
 
 TINY = 1e-300
+"""Keeps a division from zero; smaller than any length. Our own."""
 
 
 @dataclass(frozen=True)
@@ -82,7 +84,7 @@ def fit_general(
     design: shape (n, p), n >= p. y: shape (n,). covariance: of y, shape (n, n), positive definite. The
     problem is whitened by the Cholesky factor of the covariance and solved by `fit_linear`; residuals and
     standardized residuals are those of y itself. A part in 1e12 of the largest variance is added to each, so
-    that errors which are wholly shared do not stop the factorization. Raises NotConverged as `fit_linear` does.
+    that errors which are wholly shared do not stop the factorization. Raises NotConverged like `fit_linear`.
     """
     tiny = 1e-12 * float(np.max(np.diag(covariance)))
     factor = np.linalg.cholesky(covariance + tiny * np.eye(len(y)))

@@ -1,0 +1,1 @@
+"""The pages: FastAPI, server-rendered, with small plain scripts."""

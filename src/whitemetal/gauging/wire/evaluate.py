@@ -64,7 +64,7 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
     findings = [*_doubts_before(card, facts, readings), *aside]
     if not usable:
         findings.append(Finding("wire.no_readings", "hold", say("wire.no_readings")))
-        return Result(None, findings=tuple(findings), assumed=_assumed(card, facts, readings))
+        return Result(None, findings=tuple(findings))
     observed = observations(card, by_label, facts, usable)
     solved = solve(card, observed)
     observed, solved, scattered = _widen(card, observed, solved)
@@ -79,7 +79,7 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
         findings=tuple(findings),
         shrinking=_shrinking(results),
         unknown=doubts.unknown(observed, solved.unknown, solved.fit.dof),
-        assumed=_assumed(card, facts, readings),
+        assumed=_assumed(card, facts, usable, observed),
     )
 
 
@@ -248,12 +248,22 @@ def _doubts_before(card: Card, facts: Facts, readings: Sequence[Reading]) -> lis
     return [*found, *squeeze.flattening(card, facts, readings)]
 
 
-def _assumed(card: Card, facts: Facts, readings: Sequence[Reading]) -> tuple[Assumed, ...]:
-    """Every default that the result rests on."""
+def _assumed(
+    card: Card, facts: Facts, readings: Sequence[Reading], observed: Sequence[Observation]
+) -> tuple[Assumed, ...]:
+    """Every default that the result rests on, and none that it does not."""
+    parts = [influence for one in observed for influence in one.corrected.parts]
+    used = {
+        one.family for one in parts if one.family in DEFAULTS and one.source == DEFAULTS[one.family].source
+    }
+    if any(one.family == "curl" for one in parts) and not all(
+        one.anvil_width for one in _gauges(facts, readings)
+    ):
+        used.add("anvil_width")
     found = [
         Assumed(d.key, d.label, _default_text(d.value, d.unit), d.source)
         for d in DEFAULTS.values()
-        if d.key not in card.uncertainty
+        if d.key in used and d.key not in card.uncertainty
     ]
     for one in _gauges(facts, readings):
         if f"instrument.{one.name}.mpe" not in facts:

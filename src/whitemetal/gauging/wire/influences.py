@@ -82,6 +82,7 @@ def amount(card: Card, key: str) -> float:
 
 
 def source_of(card: Card, key: str) -> str:
+    """Where a budget number comes from: this bearing's card, or the default's source."""
     return "this bearing's card" if key in card.uncertainty else DEFAULTS[key].source
 
 

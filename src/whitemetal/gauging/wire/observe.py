@@ -49,9 +49,19 @@ def observations(
         groups.setdefault((reading.squeeze, reading.place), []).append(reading)
     repeats = pooled(list(groups.values()))
     rough = float(np.median([reading.value for reading in readings]))
+    steps = coarsest(readings)
     return tuple(
-        _observe(card, places[label], facts, group, repeats, rough) for (_, label), group in groups.items()
+        _observe(card, places[label], facts, group, repeats, rough, steps)
+        for (_, label), group in groups.items()
     )
+
+
+def coarsest(readings: Sequence[Reading]) -> dict[str, float]:
+    """Scale of each micrometer [m], by its id: the coarsest step typed with it."""
+    steps: dict[str, float] = {}
+    for reading in readings:
+        steps[reading.instrument] = max(reading.resolution, steps.get(reading.instrument, 0.0))
+    return steps
 
 
 def pooled(groups: Sequence[Sequence[Reading]]) -> Repeats:
@@ -64,7 +74,13 @@ def pooled(groups: Sequence[Sequence[Reading]]) -> Repeats:
 
 
 def _observe(
-    card: Card, place: Place, facts: Facts, group: Sequence[Reading], repeats: Repeats, rough: float
+    card: Card,
+    place: Place,
+    facts: Facts,
+    group: Sequence[Reading],
+    repeats: Repeats,
+    rough: float,
+    steps: Mapping[str, float],
 ) -> Observation:
     squeeze, first = group[0].squeeze, group[0]
     found = gauge(facts, first.instrument)
@@ -74,9 +90,12 @@ def _observe(
     parts: dict[Influence, float] = {one: one.u for one in own}
     parts |= _of_gauge(card, place, found)
     parts |= _of_squeeze(card, place, squeeze, rough)
-    raw = Quantity(mean - found.zero, parts)
-    cosine = math.cos(place.angle)
-    corrected = raw - joint_change(card, facts, squeeze, found.mpe) * cosine
+    step = max(reading.resolution for reading in group)
+    zero = zero_of(card, found, steps[first.instrument])
+    change = joint_change(
+        card, facts, squeeze, math.hypot(found.mpe / math.sqrt(3.0), step / math.sqrt(12.0)), zero
+    )
+    corrected = Quantity(mean, parts) - zero - change * math.cos(place.angle)
     return Observation(squeeze, place, len(group), mean, corrected, math.hypot(*(one.u for one in own)))
 
 
@@ -114,22 +133,30 @@ def _of_gauge(card: Card, place: Place, found: Gauge) -> dict[Influence, float]:
         "mpe",
     )
     parts[mpe] = u
-    if found.zero_drift is not None:
-        u = 0.5 * abs(found.zero_drift) / math.sqrt(3.0)
-        source = say("wire.zero_moved_source")
-        drift = Influence(
-            f"wire.zero.{name}", say("wire.zero_moved"), u, math.inf, "rectangular", source, "zero"
-        )
-        parts[drift] = u
-    elif not found.zero_checked:
-        unchecked = influence(card, "zero", name)
-        parts[unchecked] = unchecked.u
     if found.anvil == "flat, strip not flattened" and place.lies == "across":
         width = found.anvil_width if found.anvil_width is not None else amount(card, "anvil_width")
         u = curl(width, 0.5 * card.bearing.journal_diameter) / math.sqrt(3.0)
         label, source = say("wire.curl"), say("wire.curl_source")
         parts[Influence(f"wire.curl.{name}", label, u, math.inf, "one-sided rectangular", source, "curl")] = u
     return parts
+
+
+def zero_of(card: Card, found: Gauge, step: float) -> Quantity:
+    """What the micrometer shows at nothing [m], shared by all that is measured with it.
+
+    Known to the step of its scale where it was checked; between two checks it lies anywhere between them,
+    and after a single one it may have moved as if it had not been checked.
+    """
+    zero = Quantity(found.zero)
+    if found.zero_checked:
+        u, source = step / math.sqrt(12.0), say("wire.zero_scale_source")
+        key, label = f"wire.zero_scale.{found.name}", say("wire.zero_scale")
+        zero += Quantity.of(0.0, Influence(key, label, u, math.inf, "rectangular", source, "zero"))
+    if found.zero_drift is None:
+        return zero + Quantity.of(0.0, influence(card, "zero", found.name))
+    u, source = 0.5 * abs(found.zero_drift) / math.sqrt(3.0), say("wire.zero_moved_source")
+    key, label = f"wire.zero.{found.name}", say("wire.zero_moved")
+    return zero + Quantity.of(0.0, Influence(key, label, u, math.inf, "rectangular", source, "zero"))
 
 
 def _of_squeeze(card: Card, place: Place, squeeze: int, rough: float) -> dict[Influence, float]:
@@ -151,10 +178,11 @@ def _of_squeeze(card: Card, place: Place, squeeze: int, rough: float) -> dict[In
     }
 
 
-def joint_change(card: Card, facts: Facts, squeeze: int, mpe: float) -> Quantity:
+def joint_change(card: Card, facts: Facts, squeeze: int, u_gauge: float, zero: Quantity) -> Quantity:
     """Gap at the joint when squeezed less the gap at the final closing [m], with its uncertainty.
 
-    mpe: permissible error of the micrometer that measured the joint wires [m].
+    u_gauge, zero: of the micrometer that measured the joint wires, taken as the one that measured the strips:
+    standard uncertainty of one measurement [m], and its zero, which is taken off.
 
     The same filling at both, without joint wires, is the same thing put back: the difference is exact.
     A filling outside the shells (housing joint) opens no bore.
@@ -166,18 +194,18 @@ def joint_change(card: Card, facts: Facts, squeeze: int, mpe: float) -> Quantity
     same = gap.filling == closing.filling and not gap.wires and at_squeeze == at_closing
     if same:
         return Quantity(0.0)
-    change = Quantity(at_squeeze - at_closing)
+    change = Quantity(at_squeeze - at_closing) - (zero if gap.wires else 0.0)
     for label, one, counts in (("squeeze", gap, gap.wires or opens), ("closing", closing, opens)):
         if counts and one.mean > 0.0:
             where = f"{label}.{squeeze}" if label == "squeeze" else label
-            change = change + Quantity.of(0.0, _gap_influence(card, one, where, mpe))
+            change = change + Quantity.of(0.0, _gap_influence(card, one, where, u_gauge))
     return change
 
 
-def _gap_influence(card: Card, gap: JointGap, where: str, mpe: float) -> Influence:
+def _gap_influence(card: Card, gap: JointGap, where: str, u_gauge: float) -> Influence:
     label = say("wire.joint_gap")
     if gap.wires:
-        side = math.hypot(amount(card, "strip"), mpe / math.sqrt(3.0))
+        side = math.hypot(amount(card, "strip"), u_gauge)
         source = say("wire.joint_gap_source")
         return Influence(
             f"wire.joint_wires.{where}",

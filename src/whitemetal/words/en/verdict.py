@@ -26,7 +26,7 @@ MESSAGES: dict[str, str] = {
     "coarse": "Gauge too coarse: ± {expanded} is more than a quarter of the band of {width}.",
     "basis_twice": "The clearance is about {ratio:.2g} times the middle of the limits: is the limit written as {basis}, and the reading diametral?",
     "answered": "{text} Answered: {answer}.",
-    "unreadable": "{place}: \"{typed}\" could not be read as a thickness; it is kept as typed.",
+    "unreadable": '{place}: "{typed}" could not be read; it is kept as typed.',
     "contradiction": "{what} A person must decide.",
     "settle_hold": "{text}",
     "settle_repeats": "{count} more squeeze(s) with new wires that agree with these would settle it.",

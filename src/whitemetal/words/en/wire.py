@@ -70,4 +70,6 @@ MESSAGES: dict[str, str] = {
     "curl_source": "w²/8R, derived from geometry; not corrected",
     "zero_moved": "zero moved between checks",
     "zero_moved_source": "zero checks before and after",
+    "zero_scale": "zero read to one step of the scale",
+    "zero_scale_source": "half a step, JCGM 100:2008 F.2.2.1",
 }

@@ -1,0 +1,219 @@
+"""What each command does. Heavy imports stand inside, so that a light command stays light."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, is_dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from whitemetal.card import Card, write_card
+from whitemetal.cli.files import FileInputError, card_of, facts_of, form_of, read_bytes, write_bytes
+from whitemetal.cli.screen import screen_for
+from whitemetal.errors import InputError, Problem
+from whitemetal.words import say
+
+if TYPE_CHECKING:
+    from whitemetal.cli.options import Serve
+    from whitemetal.fitting.verdict import Policy
+    from whitemetal.gauging import Method
+    from whitemetal.gauging.readings_file import ReadingsFile
+    from whitemetal.job.judgement import Judgement
+
+
+def do_judge(options: argparse.Namespace, serve: Serve) -> int:
+    """judge CARD READINGS"""
+    card, _, taken, judgement = _judged(options)
+    if options.json:
+        from whitemetal.job.judgement_json import as_json
+
+        _print_json(as_json(judgement))
+        return 0
+    from whitemetal.cli.judgement_text import judgement_lines
+
+    screen = screen_for(sys.stdout, options.plain)
+    _print(
+        [*judgement_lines(judgement, card, taken.places, taken.readings, screen), *taken.notes], screen.plain
+    )
+    return 0
+
+
+def _judged(options: argparse.Namespace) -> tuple[Card, Method, ReadingsFile, Judgement]:
+    from whitemetal.gauging import method_named
+    from whitemetal.job.judge import judge_readings
+
+    card, method = _card_and(options), method_named(options.method)
+    taken = _taken(options, card, method)
+    policy = _policy(options)
+    judgement = judge_readings(method, card, taken.places, taken.facts, taken.readings, policy=policy)
+    return card, method, taken, judgement
+
+
+def _card_and(options: argparse.Namespace) -> Card:
+    if [options.card, options.readings].count("-") > 1:
+        raise InputError(Problem("READINGS", "-", say("terminal.one_stdin")))
+    return card_of(options.card)
+
+
+def _taken(options: argparse.Namespace, card: Card, method: Method) -> ReadingsFile:
+    """The readings file with the facts given beside it. Raises InputError with the file's name."""
+    from whitemetal.gauging.readings_file import read_csv, read_toml
+
+    facts = {**_facts_file(options, card, method), **facts_of(options.fact)}
+    data = read_bytes(options.readings)
+    read = read_csv if form_of(options.readings, data) == "csv" else read_toml
+    taken = read(data, card, method, facts=facts, unit=options.unit, instrument=options.instrument)
+    if taken.problems:
+        raise FileInputError(options.readings, *taken.problems)
+    return taken
+
+
+def _facts_file(options: argparse.Namespace, card: Card, method: Method) -> Mapping[str, str]:
+    from whitemetal.gauging.readings_file import read_toml
+
+    if not options.facts:
+        return {}
+    found = read_toml(read_bytes(options.facts), card, method, unit=options.unit, only_facts=True)
+    if found.problems:
+        raise FileInputError(options.facts, *found.problems)
+    return {key: fact.text for key, fact in found.facts.items()}
+
+
+def _policy(options: argparse.Namespace) -> Policy:
+    from whitemetal.fitting.verdict import Policy
+
+    if options.rule != "simple":
+        return Policy()
+    if not options.by.strip():
+        raise InputError(Problem("--by", "", say("terminal.by_needed")))
+    return Policy("simple acceptance", options.by, options.why)
+
+
+def do_wire(options: argparse.Namespace, serve: Serve) -> int:
+    """wire CARD"""
+    card = card_of(options.card)
+    from whitemetal.fitting.wire_choice import advise
+
+    advice = advise(card)
+    if options.json:
+        _print_json({"format": "whitemetal.advice/1", **_si(asdict(advice))})
+        return 0
+    from whitemetal.cli.card_text import advice_lines
+
+    screen = screen_for(sys.stdout, options.plain)
+    _print(advice_lines(card, advice, screen), screen.plain)
+    return 0
+
+
+_LENGTHS = ("expected", "wire", "wires", "piece", "u", "expanded", "accept", "left", "axial")
+
+
+def _si(values: dict[str, Any]) -> dict[str, Any]:
+    """Keys of lengths end in _m, of angles in _rad."""
+    named = {}
+    for key, value in values.items():
+        name = f"{key}_m" if key in _LENGTHS else f"{key}_rad" if key == "angle" else key
+        named[name] = [_si(each) for each in value] if key == "places" else value
+    return named
+
+
+def do_card(options: argparse.Namespace, serve: Serve) -> int:
+    """card CARD"""
+    card = card_of(options.card)
+    if options.toml:
+        _print([write_card(card).rstrip("\n")], False)
+        return 0
+    from whitemetal.cli.card_text import card_lines
+
+    screen = screen_for(sys.stdout, options.plain)
+    _print(card_lines(card, screen), screen.plain)
+    return 0
+
+
+def do_sheet(options: argparse.Namespace, serve: Serve) -> int:
+    """sheet CARD [READINGS] -o FILE"""
+    from whitemetal.version import VERSION
+
+    if options.readings is None:
+        from whitemetal.desk.papers import blank_sheet
+        from whitemetal.gauging import method_named
+
+        pdf = blank_sheet(card_of(options.card), method_named(options.method), VERSION)
+    else:
+        from whitemetal.job.judgement_json import as_json
+        from whitemetal.sheets import JobHead, data_sheet
+
+        card, method, taken, judgement = _judged(options)
+        purpose = taken.facts["purpose"].text if "purpose" in taken.facts else ""
+        pdf = data_sheet(
+            as_json(judgement), card, method, places=taken.places, readings=taken.readings, facts=taken.facts,
+            job=JobHead(purpose=purpose), version=VERSION,
+        )  # fmt: skip
+    write_bytes(options.output, pdf)
+    if options.output != "-":
+        print(say("terminal.sheet_done", name=options.output, size=len(pdf) // 1000))
+    return 0
+
+
+def do_schema(options: argparse.Namespace, serve: Serve) -> int:
+    """schema [card|readings|judgement]"""
+    from whitemetal.card import card_schema
+
+    schemas: dict[str, Any] = {"card": card_schema()}
+    if options.what != "card":
+        from whitemetal.gauging import METHODS
+        from whitemetal.gauging.readings_file import readings_schema
+        from whitemetal.job.judgement_schema import judgement_schema
+
+        schemas["readings"] = readings_schema(METHODS["wire"])
+        schemas["judgement"] = judgement_schema()
+    _print_json(schemas[options.what] if options.what else schemas)
+    return 0
+
+
+def do_verify(options: argparse.Namespace, serve: Serve) -> int:
+    """verify DATABASE"""
+    from whitemetal.cli.record import verify
+
+    return verify(options.database)
+
+
+def do_demo(options: argparse.Namespace, serve: Serve) -> int:
+    """demo --into FILE | --files FOLDER [--serve]"""
+    from whitemetal.cli.record import demo
+
+    return demo(options, serve)
+
+
+def do_serve(options: argparse.Namespace, serve: Serve) -> int:
+    """serve"""
+    return serve(options)
+
+
+def _print(lines: Iterable[str], plain: bool) -> None:
+    text = "\n".join(lines)
+    print(_ascii(text) if plain else text)
+
+
+_IN_ASCII = str.maketrans({
+    "±": "+/-", "µ": "u", "°": " deg", "–": "-", "∞": "inf", "‰": " per mille", "·": ".", "²": "2",
+    "Ø": "dia.", "×": "x", "…": "...", "≤": "<=", "≥": ">=", "→": "->",
+})  # fmt: skip
+
+
+def _ascii(text: str) -> str:
+    return text.translate(_IN_ASCII).encode("ascii", "replace").decode()
+
+
+def _print_json(value: Any) -> None:
+    json.dump(value, sys.stdout, ensure_ascii=False, indent=2, allow_nan=False, default=_jsonable)
+    sys.stdout.write("\n")
+
+
+def _jsonable(value: Any) -> Any:
+    if is_dataclass(value) and not isinstance(value, type):
+        return asdict(value)
+    return str(value) if isinstance(value, Path) else list(value)

@@ -1,0 +1,116 @@
+"""Commands and their options. Nothing heavy is imported here: ``--help`` must answer at once."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+
+from whitemetal.words import say
+
+Serve = Callable[[argparse.Namespace], int]
+"""Shows the pages for the options given; another face's work, so it is handed in."""
+
+HOST = "127.0.0.1"
+PORT = 8470
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line."""
+    top = argparse.ArgumentParser(
+        prog="whitemetal", description=say("terminal.about"), epilog=say("terminal.not_a_substitute"),
+        allow_abbrev=False,
+    )  # fmt: skip
+    top.add_argument("--version", action="store_true", help=say("terminal.help_version"))
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", title=say("terminal.commands"))
+    _judge(_command(commands, "judge", say("terminal.do_judge")))
+    _wire(_command(commands, "wire", say("terminal.do_wire")))
+    _card(_command(commands, "card", say("terminal.do_card")))
+    _sheet(_command(commands, "sheet", say("terminal.do_sheet")))
+    _serve(_command(commands, "serve", say("terminal.do_serve")))
+    _demo(_command(commands, "demo", say("terminal.do_demo")))
+    verify = _command(commands, "verify", say("terminal.do_verify"))
+    verify.add_argument("database", metavar="DATABASE", help=say("terminal.help_database"))
+    schema = _command(commands, "schema", say("terminal.do_schema"))
+    schema.add_argument(
+        "what", nargs="?", choices=("card", "readings", "judgement"), help=say("terminal.help_schema")
+    )
+    return top
+
+
+def _command(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser], name: str, about: str
+) -> argparse.ArgumentParser:
+    made = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
+    made.add_argument("--trace", action="store_true", help=argparse.SUPPRESS)
+    return made
+
+
+def _card_argument(command: argparse.ArgumentParser) -> None:
+    command.add_argument("card", metavar="CARD", help=say("terminal.help_card"))
+
+
+def _facts_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--facts", metavar="FILE", help=say("terminal.help_facts"))
+    command.add_argument(
+        "--fact", metavar="KEY=TEXT", action="append", default=[], help=say("terminal.help_fact")
+    )
+    command.add_argument("--unit", default="", help=say("terminal.help_unit"))
+    command.add_argument("--instrument", default="", metavar="ID", help=say("terminal.help_instrument"))
+    command.add_argument("--method", default="wire", help=say("terminal.help_method"))
+    command.add_argument(
+        "--rule", choices=("guarded", "simple"), default="guarded", help=say("terminal.help_rule")
+    )
+    command.add_argument("--by", default="", metavar="NAME", help=say("terminal.help_by"))
+    command.add_argument("--why", default="", metavar="TEXT", help=say("terminal.help_why"))
+
+
+def _judge(command: argparse.ArgumentParser) -> None:
+    _card_argument(command)
+    command.add_argument("readings", metavar="READINGS", help=say("terminal.help_readings"))
+    command.add_argument("--json", action="store_true", help=say("terminal.help_json"))
+    _facts_options(command)
+    _screen_options(command)
+
+
+def _wire(command: argparse.ArgumentParser) -> None:
+    _card_argument(command)
+    command.add_argument("--json", action="store_true", help=say("terminal.help_json"))
+    _screen_options(command)
+
+
+def _card(command: argparse.ArgumentParser) -> None:
+    _card_argument(command)
+    command.add_argument("--toml", action="store_true", help=say("terminal.help_toml"))
+    _screen_options(command)
+
+
+def _sheet(command: argparse.ArgumentParser) -> None:
+    _card_argument(command)
+    command.add_argument("readings", metavar="READINGS", nargs="?", help=say("terminal.help_sheet_readings"))
+    command.add_argument("-o", "--output", metavar="FILE", required=True, help=say("terminal.help_output"))
+    _facts_options(command)
+
+
+def _serve(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--database", metavar="FILE", default="whitemetal.sqlite3", help=say("terminal.help_keep")
+    )
+    command.add_argument("--demo", action="store_true", help=say("terminal.help_demo"))
+    _address_options(command)
+
+
+def _demo(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--into", metavar="FILE", default="", help=say("terminal.help_into"))
+    command.add_argument("--files", metavar="FOLDER", default="", help=say("terminal.help_files"))
+    command.add_argument("--serve", action="store_true", help=say("terminal.help_then_serve"))
+    _address_options(command)
+
+
+def _address_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--host", default=HOST, help=say("terminal.help_host", host=HOST))
+    command.add_argument("--port", type=int, default=PORT, help=say("terminal.help_port", port=PORT))
+    command.add_argument("--open", action="store_true", help=say("terminal.help_open"))
+
+
+def _screen_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--plain", action="store_true", help=say("terminal.help_plain"))

@@ -1,0 +1,83 @@
+"""Commands that open a record: verify and demo."""
+
+from __future__ import annotations
+
+import argparse
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from whitemetal.cli.files import FileInputError, write_bytes
+from whitemetal.cli.screen import progress, progress_done
+from whitemetal.errors import InputError, Problem
+from whitemetal.words import say
+
+if TYPE_CHECKING:
+    from whitemetal.cli.options import Serve
+
+
+def verify(database: str) -> int:
+    """Walk every chain: 0 when all are whole, 1 when one is damaged. Raises InputError when there is none."""
+    from whitemetal.desk import Desk
+
+    if "://" not in database and not Path(database).is_file():
+        raise FileInputError(database, Problem("DATABASE", database, say("terminal.no_database")))
+    desk = Desk.open(database)
+    try:
+        walked = desk.walk()
+    finally:
+        desk.close()
+    if walked.faults:
+        print(say("terminal.verify_bad"))
+        for fault in walked.faults:
+            print(f"  - {fault.text}")
+        return 1
+    print(say("terminal.verify_good", entries=walked.entries, books=walked.books, chains=walked.chains))
+    return 0
+
+
+def demo(options: argparse.Namespace, serve: Serve) -> int:
+    """The demo as files, as a new record, or as a new record that is then served."""
+    if not (options.into or options.files or options.serve):
+        raise InputError(Problem("demo", "", say("terminal.demo_nowhere")))
+    if options.files:
+        _write_files(Path(options.files))
+    if options.into or options.serve:
+        options.database = options.into or "tarn_mill.sqlite3"
+        make_demo(options.database)
+        if options.serve:
+            options.demo = False
+            return serve(options)
+        print(say("terminal.demo_done", name=options.database))
+    return 0
+
+
+def make_demo(database: str) -> None:
+    """A new record with the demo in it. Raises FileInputError when the file exists already."""
+    from whitemetal.demo_mill.load import load, mill_clock, mill_ids
+    from whitemetal.desk import Desk
+
+    if "://" not in database and Path(database).exists():
+        raise FileInputError(database, Problem("--into", database, say("terminal.demo_exists")))
+    progress(say("terminal.demo_making"))
+    desk = Desk.open(database, clock=mill_clock(), ids=mill_ids())
+    try:
+        load(desk, lambda what: progress(say("terminal.demo_loading", what=what)))
+    finally:
+        desk.close()
+    progress_done(say("terminal.demo_made", name=database))
+
+
+def _write_files(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as bad:
+        reason = (bad.strerror or "").lower()
+        raise FileInputError(
+            str(folder), Problem("--files", str(folder), say("terminal.cannot_write", reason=reason))
+        ) from None
+    print(say("terminal.demo_files", name=folder))
+    for source in sorted(resources.files("whitemetal.demo_mill").iterdir(), key=lambda each: each.name):
+        if source.name.endswith((".toml", ".csv")):
+            write_bytes(str(folder / source.name), source.read_bytes())
+            print(f"  {folder / source.name}")

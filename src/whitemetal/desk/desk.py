@@ -1,0 +1,388 @@
+"""The verbs. Every one that keeps something is one transaction.
+
+What cannot be written raises CannotWrite with the typed text in it; what must be asked comes back as a
+Problem and nothing is kept; text that cannot be read is kept as it was typed and reported as a Problem.
+"""
+
+from __future__ import annotations
+
+import base64
+import secrets
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import Connection
+
+from whitemetal.card import Card, card_digest, read_card
+from whitemetal.desk import papers, shelf
+from whitemetal.desk.judged import Judged
+from whitemetal.desk.rows import (
+    BearingRow,
+    BearingView,
+    JobRow,
+    JobView,
+    Kept,
+    KeptCard,
+    MachineRow,
+    Writer,
+)  # fmt: skip
+from whitemetal.errors import InputError, LedgerError, Problem
+from whitemetal.gauging import method_named
+from whitemetal.gauging.contract import Place
+from whitemetal.job import asking
+from whitemetal.job.account import Account
+from whitemetal.job.entry import Entry
+from whitemetal.job.judgement import Judgement
+from whitemetal.job.kinds import place_body
+from whitemetal.job.state import JobState
+from whitemetal.job.typed import read_fact
+from whitemetal.ledger import Author, Fault, Ledger, Pen, Pictures, Walked, walk
+from whitemetal.ledger.connect import WAIT
+from whitemetal.ledger.lists import PLANT
+from whitemetal.version import VERSION
+from whitemetal.words import say
+
+
+def new_id() -> str:
+    """128 random bits in base32, lower case."""
+    return base64.b32encode(secrets.token_bytes(16)).decode().rstrip("=").lower()
+
+
+def now() -> datetime:
+    """The present moment in UTC."""
+    return datetime.now(UTC)
+
+
+class Desk:
+    """An open record and what can be done with it. Threads may share one desk."""
+
+    def __init__(
+        self, ledger: Ledger, clock: Callable[[], datetime] = now, ids: Callable[[], str] = new_id
+    ) -> None:
+        self._ledger = ledger
+        self._clock = clock
+        self._ids = ids
+        self._shelf = shelf.Shelf()
+        self._pictures = Pictures(ledger)
+        self._judged = Judged()
+
+    @classmethod
+    def open(
+        cls, where: str, *, clock: Callable[[], datetime] = now, ids: Callable[[], str] = new_id,
+        wait: float = WAIT,
+    ) -> Desk:  # fmt: skip
+        """Open the record: path of a SQLite file (made if missing) or a database address.
+
+        wait: seconds to wait for another writer. Raises LedgerError.
+        """
+        return cls(Ledger.open(where, wait), clock, ids)
+
+    def close(self) -> None:
+        """Let go of the record."""
+        self._pictures.forget()
+        self._judged.forget()
+        self._ledger.close()
+
+    @property
+    def writable(self) -> bool:
+        """False when the file or its folder is read-only: it can be read, every verb that keeps refuses."""
+        return self._ledger.writable
+
+    # the plant
+
+    def plant(self) -> tuple[MachineRow, ...]:
+        """Machines with their bearings and jobs, by tag."""
+        with self._ledger.reading() as connection:
+            rows = shelf.bearing_rows(connection)
+            cards = {row.book: self._shelf.card(connection, row.card)[0] for row in rows}
+            jobs: dict[str, list[Any]] = {}
+            for job in shelf.job_rows(connection):
+                jobs.setdefault(job.bearing, []).append(job)
+        machines: dict[str, list[BearingRow]] = {}
+        names = {row.machine: cards[row.book].machine for row in reversed(rows)}
+        for row in rows:
+            listed = self._job_rows(jobs.get(row.book, []))
+            machines.setdefault(row.machine, []).append(BearingRow(row.book, row.position, row.card, listed))
+        return tuple(
+            MachineRow(tag, names[tag].name, names[tag].kind, tuple(held)) for tag, held in machines.items()
+        )
+
+    def keep_card(self, toml: str, writer: Writer) -> KeptCard:
+        """Keep a card: a new bearing, or a new revision for the same machine tag and position.
+
+        Raises CardError with every problem.
+        """
+        card = read_card(toml)
+        digest = card_digest(card)
+        machine, position = card.machine.tag, card.bearing.position
+        with self._ledger.writing(toml) as pen:
+            row = shelf.bearing_at(pen.connection, machine, position)
+            if row is not None and row.card == digest:
+                return KeptCard(digest, row.book, new=False)
+            book = row.book if row is not None else self._ids()
+            if row is None:
+                body = {"bearing": book, "machine": machine, "position": position}
+                self._add_to_plant(pen, PLANT, "bearing/1", body, writer)
+            self._add_to_plant(pen, book, "card/1", {"card": digest, "typed": toml}, writer)
+        return KeptCard(digest, book)
+
+    def card(self, digest: str) -> Card:
+        """A revision of a card. Raises UnknownBook."""
+        with self._ledger.reading() as connection:
+            return self._shelf.card(connection, digest)[0]
+
+    def card_text(self, digest: str) -> str:
+        """A revision of a card as it was typed. Raises UnknownBook."""
+        with self._ledger.reading() as connection:
+            return self._shelf.card(connection, digest)[1]
+
+    def bearing(self, book: str) -> BearingView:
+        """A bearing: newest card, revisions, jobs. Raises UnknownBook."""
+        with self._ledger.reading() as connection:
+            row = shelf.bearing_row(connection, book)
+            card, _ = self._shelf.card(connection, row.card)
+            revisions = shelf.revisions(connection, book)
+            jobs = shelf.job_rows(connection, book)
+        return BearingView(book, card, revisions, self._job_rows(jobs))
+
+    def keep_instrument(self, id: str, facts: Mapping[str, str], writer: Writer) -> Kept:
+        """Keep an instrument's facts as typed; they replace the whole of what was kept under this id."""
+        if not id.strip():
+            raise InputError(Problem("instrument", id, say("ledger.a_name")))
+        typed = ", ".join(facts.values())
+        with self._ledger.writing(typed) as pen:
+            body = {"instrument": id.strip(), "facts": dict(facts)}
+            return self._add_to_plant(pen, PLANT, "instrument/1", body, writer)
+
+    def instruments(self) -> Mapping[str, Mapping[str, str]]:
+        """Facts of the plant's instruments by id."""
+        with self._ledger.reading() as connection:
+            return self._shelf.instruments(connection)
+
+    # a job
+
+    def open_job(self, bearing: str, number: str, title: str, writer: Writer) -> str:
+        """Open a job on a bearing; it adopts the bearing's newest card. Returns the job's book."""
+        if not number.strip():
+            raise InputError(Problem("number", number, say("ledger.job_number")))
+        author, job = self._author(writer), self._ids()
+        with self._ledger.writing(f"{number} {title}") as pen:
+            card = shelf.bearing_row(pen.connection, bearing).card
+            said = {"bearing": bearing, "number": number, "title": title}
+            self._add_to_plant(pen, PLANT, "job/1", {"job": job, **said}, writer)
+            pen.add(self._ids(), job, "opened/1", said, author)
+            pen.add(self._ids(), job, "adopt/1", {"card": card, "reason": ""}, author)
+        return job
+
+    def job(self, book: str) -> JobView:
+        """A job as its entries leave it, with the card it adopted. Raises UnknownBook."""
+        with self._ledger.reading() as connection:
+            return self._view(connection, book)
+
+    def start_check(
+        self, job: str, method: str, purpose: str, writer: Writer, places: Sequence[Place] | None = None,
+        id: str | None = None,
+    ) -> str:  # fmt: skip
+        """Begin a check at the method's standard places, or at others. Returns the check."""
+        found = method_named(method)
+        if not purpose.strip():
+            raise InputError(Problem("purpose", purpose, say("ledger.purpose")))
+        with self._writing(job, purpose) as (pen, _):
+            if places is None:
+                places = found.default_places(self._view(pen.connection, job).card)
+            check = id or self._ids()
+            body = {
+                "check": check, "method": method, "purpose": purpose,
+                "places": [place_body(place) for place in places],
+            }  # fmt: skip
+            pen.add(check, job, "check/1", body, self._author(writer))
+        return check
+
+    def keep_reading(
+        self, job: str, check: str, place: str, text: str, writer: Writer, *, unit: str = "",
+        squeeze: int = 1, instrument: str = "", repeat: bool = False, id: str | None = None,
+    ) -> Kept:  # fmt: skip
+        """Keep a reading as typed. unit: assumed when none was typed.
+
+        A place that has a reading the writer had seen is asked about (``Kept.ask``) and nothing is kept;
+        one whose reading the writer had not seen has both kept, as a contradiction.
+        """
+        author = self._author(writer)
+        with self._writing(job, text) as (pen, account):
+            held = pen.entry(id) if id else None
+            if held is not None:
+                return _same(held, place, text)
+            body, problem = asking.reading_body(
+                account, check, place, text, unit, squeeze, instrument, repeat
+            )
+            there = asking.live_reading(account, check, place, squeeze)
+            if there is not None and not repeat and problem is None:
+                problem, seen = asking.already_there(place, text, there, pen.sight(job, author))
+                if seen:
+                    return Kept(None, problem, asking.REPEAT)
+            entry = pen.add(id or self._ids(), job, "reading/1", body, author)
+        self._pictures.keep(job)
+        return Kept(entry, problem)
+
+    def keep_fact(
+        self,
+        job: str,
+        check: str,
+        key: str,
+        text: str,
+        writer: Writer,
+        id: str | None = None,
+        *,
+        unit: str = "",
+    ) -> Kept:
+        """Keep a fact as typed; an empty text takes it away. unit: assumed when none was typed."""
+        with self._writing(job, text) as (pen, account):
+            held = pen.entry(id) if id else None
+            if held is not None:
+                return _same(held, key, text)
+            read = read_fact(asking.fact_key(account, check, key, text), key, text, unit)
+            body = {"check": check, "key": key, "text": text, "unit": unit}
+            entry = pen.add(id or self._ids(), job, "fact/1", body, self._author(writer))
+        self._pictures.keep(job)
+        return Kept(entry, read if isinstance(read, Problem) else None)
+
+    def strike(self, job: str, entry: str, why: str, writer: Writer) -> Kept:
+        """Strike a reading, fact, fit change or note. It stays visible with who and why."""
+        with self._writing(job, why) as (pen, account):
+            asking.may_strike(account, entry, why)
+            return self._add(pen, job, "strike/1", {"entry": entry, "why": why}, writer)
+
+    def change_fit(self, job: str, what: str, half: str, joint: str, text: str, writer: Writer) -> Kept:
+        """Enter a change of the fit: checks read before it no longer count."""
+        asking.may_change_fit(what, half)
+        with self._writing(job, text) as (pen, _):
+            body = {"what": what, "half": half, "joint": joint, "text": text}
+            return self._add(pen, job, "fit/1", body, writer)
+
+    def set_hold(self, job: str, hold: str, state: str, text: str, writer: Writer, check: str = "") -> Kept:
+        """Close or open a hold point, of the bearing or (with ``check``) of a check's method."""
+        with self._writing(job, text) as (pen, account):
+            asking.may_set_hold(account, hold, state, check)
+            body = {"hold": hold, "check": check, "state": state, "text": text}
+            return self._add(pen, job, "hold/1", body, writer)
+
+    def adopt_card(self, job: str, digest: str, reason: str, writer: Writer) -> Kept:
+        """Judge the job by another revision of its bearing's card from now on."""
+        with self._writing(job, reason) as (pen, account):
+            asking.may_adopt(account, reason)
+            bearing = shelf.job_row(pen.connection, job).bearing
+            if digest not in {one.digest for one in shelf.revisions(pen.connection, bearing)}:
+                raise InputError(Problem("card", digest, say("ledger.known_revision")))
+            return self._add(pen, job, "adopt/1", {"card": digest, "reason": reason}, writer)
+
+    def choose_rule(self, job: str, check: str, rule: str, why: str, writer: Writer) -> Kept:
+        """Choose a check's decision rule; it is recorded with who chose it and why."""
+        with self._writing(job, why) as (pen, account):
+            asking.may_choose(account, check, rule, why)
+            return self._add(pen, job, "rule/1", {"check": check, "rule": rule, "why": why}, writer)
+
+    def keep_note(self, job: str, text: str, writer: Writer) -> Kept:
+        """Keep a note in a job."""
+        if not text.strip():
+            raise InputError(Problem("note", text, say("ledger.a_note")))
+        with self._writing(job, text) as (pen, _):
+            return self._add(pen, job, "note/1", {"text": text}, writer)
+
+    # what it comes to
+
+    def judgement(self, job: str, check: str, view: JobView | None = None) -> Judgement:
+        """The judgement of a check by the card the job adopted. Raises UnknownBook.
+
+        view: the job as it was shown, when the judgement must be of that and not of what came since.
+        """
+        return self._judged.of(view if view is not None else self.job(job), check)
+
+    def sheet(self, job: str, check: str) -> bytes:
+        """The data sheet of a check as PDF."""
+        view = self.job(job)
+        return papers.data_sheet(view, check, self._judged.of(view, check), self.entries(job), VERSION)
+
+    def blank_sheet(self, bearing: str, method: str = "wire") -> bytes:
+        """A sheet to write on by hand at the machine, as PDF."""
+        return papers.blank_sheet(self.bearing(bearing).card, method_named(method), VERSION)
+
+    def entries(self, book: str) -> tuple[Entry, ...]:
+        """All entries of a book in order of arrival."""
+        return self._ledger.entries(book)
+
+    def receive(self, entries: Sequence[Entry]) -> tuple[Entry, ...]:
+        """Take in entries written elsewhere. Returns those that must wait for one they link to."""
+        return self._ledger.receive(entries)
+
+    def walk(self, book: str | None = None) -> Walked:
+        """Walk the chains of every book, or of one: how many entries were read, and the faults found."""
+        with self._ledger.reading() as connection:
+            return walk(connection, book)
+
+    def verify(self, book: str | None = None) -> tuple[Fault, ...]:
+        """The first altered or missing entry of each device in each book; () when every chain is whole."""
+        return self.walk(book).faults
+
+    def rebuild(self) -> None:
+        """Throw away everything derived and make it again from the entries."""
+        self._pictures.forget()
+        self._judged.forget()
+        self._ledger.rebuild()
+
+    # inside
+
+    @contextmanager
+    def _writing(self, job: str, typed: str) -> Iterator[tuple[Pen, Account]]:
+        """A transaction on a job and its account as of now. Raises UnknownBook."""
+        with self._ledger.writing(typed) as pen, self._pictures.lock:
+            shelf.job_row(pen.connection, job)
+            yield pen, self._pictures.of(pen.connection, job).account
+
+    def _add(self, pen: Pen, job: str, kind: str, body: Mapping[str, Any], writer: Writer) -> Kept:
+        return Kept(pen.add(self._ids(), job, kind, body, self._author(writer)))
+
+    def _add_to_plant(self, pen: Pen, book: str, kind: str, body: Mapping[str, Any], writer: Writer) -> Kept:
+        """Write to the plant's book or a bearing's, after all that is there: its lists show the whole."""
+        return self._add(pen, book, kind, body, replace(writer, seen=writer.seen + pen.heads(book)))
+
+    def _author(self, writer: Writer) -> Author:
+        at = self._clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
+        return Author(writer.name, writer.device, at, writer.offset, writer.seen)
+
+    def _view(self, connection: Connection, book: str) -> JobView:
+        row = shelf.job_row(connection, book)
+        state = self._state(connection, book)
+        newest = shelf.bearing_row(connection, row.bearing).card
+        return JobView(state, self._shelf.card(connection, state.card or newest)[0], newest)
+
+    def _state(self, connection: Connection, book: str) -> JobState:
+        instruments = self._shelf.instruments(connection)
+        with self._pictures.lock:
+            return self._pictures.of(connection, book).state(instruments)
+
+    def _job_rows(self, rows: Sequence[Any]) -> tuple[JobRow, ...]:
+        """Jobs for a list; verdicts not reckoned since the job changed are reckoned and written down."""
+        words = {
+            row.book: self._words(row.book) for row in rows if row.words is None or row.version != VERSION
+        }
+        if words and self.writable:
+            with suppress(LedgerError), self._ledger.writing() as pen:
+                shelf.keep_words(pen.connection, words.items(), VERSION)
+        return tuple(
+            JobRow(row.book, row.number, row.title, words.get(row.book, row.words or "")) for row in rows
+        )
+
+    def _words(self, job: str) -> str:
+        view = self.job(job)
+        checks = list(view.state.checks)
+        return self._judged.of(view, checks[-1]).verdict if checks else ""
+
+
+def _same(held: Entry, where: str, text: str) -> Kept:
+    """The same id again changes nothing; another text under it is said, not kept."""
+    if held.body.get("text") == text:
+        return Kept(held)
+    return Kept(held, Problem(where, text, say("ledger.same_id", text=held.body.get("text"))))

@@ -1,0 +1,56 @@
+"""Judgements stay in memory for as long as what they were made from stays the same.
+
+A judgement is a function of the check, the card and the hold points, so the bench page that follows a saved
+reading need not reckon again what the answer to the reading already said. Nothing is remembered that the
+entries do not give again.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from threading import Lock
+from typing import Any
+
+from whitemetal.desk.rows import JobView
+from whitemetal.errors import UnknownBook
+from whitemetal.gauging import method_named
+from whitemetal.job.holds import holds_of, with_clearance
+from whitemetal.job.judge import judge_check
+from whitemetal.job.judgement import Judgement
+from whitemetal.words import say
+
+KEPT = 64
+"""Checks whose newest judgement stays in memory. Our own."""
+
+
+class Judged:
+    """The newest judgement of each check in use. Threads may share one."""
+
+    def __init__(self) -> None:
+        self._lock = Lock()
+        self._kept: OrderedDict[tuple[str, str], tuple[tuple[Any, ...], Judgement]] = OrderedDict()
+
+    def of(self, view: JobView, check: str) -> Judgement:
+        """The judgement of a check of this job. Raises UnknownBook."""
+        found = view.state.checks.get(check)
+        if found is None:
+            raise UnknownBook(say("ledger.unknown_check", check=check))
+        method = method_named(found.method)
+        made_from = (found, view.card, holds_of(view.state, check, method))
+        name = (view.state.book, check)
+        with self._lock:
+            before = self._kept.get(name)
+        if before is not None and before[0] == made_from:
+            return before[1]
+        judgement = with_clearance(judge_check(*made_from), method)
+        with self._lock:
+            self._kept[name] = made_from, judgement
+            self._kept.move_to_end(name)
+            while len(self._kept) > KEPT:
+                self._kept.popitem(last=False)
+        return judgement
+
+    def forget(self) -> None:
+        """Let go of every judgement."""
+        with self._lock:
+            self._kept.clear()

@@ -1,0 +1,48 @@
+"""Papers of a job: what the sheets need, put together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from whitemetal.card import Card
+from whitemetal.desk.rows import JobView
+from whitemetal.fitting import wire_choice
+from whitemetal.gauging import method_named
+from whitemetal.gauging.contract import Method
+from whitemetal.job.entry import Entry
+from whitemetal.job.judgement import Judgement
+from whitemetal.job.judgement_json import as_json
+
+ADVISERS: Mapping[str, Callable[[Card], wire_choice.Advice]] = {"wire": wire_choice.advise}
+"""What a method advises before it is begun, by method key."""
+
+
+def data_sheet(
+    view: JobView, check: str, judgement: Judgement, entries: Sequence[Entry], version: str
+) -> bytes:
+    """The data sheet of a check as PDF. entries: of the job; those of other checks are not listed."""
+    from whitemetal import sheets
+
+    state, found = view.state, view.state.checks[check]
+    return sheets.data_sheet(
+        as_json(judgement),
+        view.card,
+        method_named(found.method),
+        places=found.places,
+        readings=found.readings,
+        facts=found.facts,
+        job=sheets.JobHead(state.number, state.title, found.purpose, state.book, state.digest),
+        entries=[entry for entry in entries if entry.body.get("check") in (None, "", check)],
+        unreadable=found.unreadable,
+        contradictions=found.contradictions,
+        version=version,
+    )
+
+
+def blank_sheet(card: Card, method: Method, version: str) -> bytes:
+    """A sheet to write on by hand at the machine, as PDF."""
+    from whitemetal import sheets
+
+    adviser = ADVISERS.get(method.key)
+    advice = adviser(card).sentences if adviser is not None else ()
+    return sheets.blank_sheet(card, method, advice=advice, version=version)

@@ -1,0 +1,55 @@
+"""Which checks no longer count: a check belongs to the state of the fit at which it was read.
+
+A change of the fit makes a check stale unless every live reading of the check was written by somebody who
+had seen that change. Clock time plays no part.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from whitemetal.job.account import Written
+from whitemetal.job.sight import unaware
+from whitemetal.words import say
+
+
+def changes_against(
+    readings: Sequence[Written], changes: Sequence[Written]
+) -> Iterator[tuple[Written, bool]]:
+    """The changes of the fit that make a check with these readings stale.
+
+    With each: whether some reading and the change were written unaware of each other.
+    """
+    floor = _floor(readings)
+    for change in changes:
+        if floor is not None and floor.get(change.stamp.device, 0) < change.stamp.seq:
+            yield change, any(unaware(change.stamp, reading.stamp) for reading in readings)
+
+
+def _floor(readings: Sequence[Written]) -> Mapping[str, int] | None:
+    """Device by device, how far every reading had seen; None without readings."""
+    if not readings:
+        return None
+    floor = dict(readings[0].stamp.clock)
+    for reading in readings[1:]:
+        clock = reading.stamp.clock
+        floor = {device: min(reached, clock.get(device, 0)) for device, reached in floor.items()}
+    return floor
+
+
+def in_words(change: Written) -> str:
+    """A change of the fit in words: what, which half, which joint, and what was written about it."""
+    where = [part for part in (change.text("half"), change.text("joint")) if part]
+    text = change.text("text").strip()
+    name = change.text("what") + (f" ({', '.join(where)})" if where else "")
+    return f"{name}: {text}" if text else name
+
+
+def sentence(change: Written) -> str:
+    """Why a check no longer counts."""
+    return say("ledger.stale", what=in_words(change), by=change.by, at=change.at[:10])
+
+
+def unaware_sentence(change: Written) -> str:
+    """The same change, entered by somebody who had not seen the readings, nor their writer the change."""
+    return say("ledger.unaware_fit", what=in_words(change), by=change.by)

@@ -1,0 +1,125 @@
+"""The state of a job, as `job.picture.fold` makes it from entries: plain values to show and judge."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from whitemetal.gauging.contract import Fact, Place, Reading
+
+
+@dataclass(frozen=True)
+class StruckReading:
+    """A struck reading stays visible, with who struck it and why."""
+
+    reading: Reading
+    by: str
+    why: str
+
+
+@dataclass(frozen=True)
+class CheckState:
+    """One check as its entries leave it.
+
+    facts: live facts by key, with those of the instruments it used. readings: live and readable, in the
+    order of the links. unreadable: (entry id, place or key, text). stale: sentences, why the check no
+    longer counts; () while it does. contradictions: sentences. rule: the decision rule chosen ("" for the
+    default), by whom and why.
+    """
+
+    check: str
+    method: str
+    purpose: str
+    places: tuple[Place, ...]
+    facts: Mapping[str, Fact]
+    readings: tuple[Reading, ...]
+    struck: tuple[StruckReading, ...] = ()
+    unreadable: tuple[tuple[str, str, str], ...] = ()
+    stale: tuple[str, ...] = ()
+    contradictions: tuple[str, ...] = ()
+    rule: str = ""
+    rule_by: str = ""
+    rule_why: str = ""
+
+
+@dataclass(frozen=True)
+class HoldState:
+    """A hold point as people left it. check: "" for one of the whole bearing. why: what opens it again."""
+
+    key: str
+    check: str
+    closed: bool
+    text: str
+    by: str
+    at: str
+    entry: str
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class FitChange:
+    """A change of the fit. struck: who struck it and why, "" when nobody did."""
+
+    entry: str
+    what: str
+    half: str
+    joint: str
+    text: str
+    by: str
+    at: str
+    struck: str = ""
+
+
+@dataclass(frozen=True)
+class Note:
+    """A note. struck: who struck it and why, "" when nobody did."""
+
+    entry: str
+    text: str
+    by: str
+    at: str
+    struck: str = ""
+
+
+@dataclass(frozen=True)
+class Adopted:
+    """A card revision the job adopted."""
+
+    entry: str
+    card: str
+    reason: str
+    by: str
+    at: str
+
+
+@dataclass(frozen=True)
+class UnknownEntry:
+    """An entry this program keeps but cannot use. why: a sentence."""
+
+    entry: str
+    kind: str
+    by: str
+    why: str
+
+
+@dataclass(frozen=True)
+class JobState:
+    """A job. card: digest of the adopted revision, "" when none was. checks: by id, in the order they were
+    begun. holds: by hold key, ``key@check`` for one of a check. contradictions: of the job as a whole.
+    entries: how many. heads: digests of the devices' last entries, sorted; digest: of the book."""
+
+    book: str
+    number: str
+    title: str
+    bearing: str
+    card: str
+    card_history: tuple[Adopted, ...]
+    checks: Mapping[str, CheckState]
+    holds: Mapping[str, HoldState]
+    fit_changes: tuple[FitChange, ...]
+    notes: tuple[Note, ...]
+    unknown: tuple[UnknownEntry, ...]
+    contradictions: tuple[str, ...]
+    entries: int
+    heads: tuple[str, ...]
+    digest: str

@@ -1,0 +1,1 @@
+"""Migrations of the record's tables, in order. Each is tested with rows in it."""

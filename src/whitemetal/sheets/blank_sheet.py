@@ -1,0 +1,79 @@
+"""The blank sheet: everything the check asks for, to be written by hand at the machine."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from whitemetal.card import Card
+from whitemetal.drawing import Spot, section_svg, unrolled_svg
+from whitemetal.fitting.ladder import climb
+from whitemetal.gauging.contract import Field, Method, Place, Result
+from whitemetal.job import shown
+from whitemetal.sheets import text
+from whitemetal.sheets.head import JobHead, alts, cautions, head
+from whitemetal.sheets.limits import limit_rows, rule_rows
+from whitemetal.sheets.press import press
+from whitemetal.words import say
+
+BOX = 58.0
+"""Height of a box on the drawing, 360 wide: some 18 mm on the paper."""
+
+
+def blank_sheet(
+    card: Card,
+    method: Method,
+    *,
+    places: Sequence[Place] | None = None,
+    advice: Sequence[str] = (),
+    job: JobHead | None = None,
+    version: str = "",
+) -> bytes:
+    """The PDF of a blank sheet for one method on one bearing. places: the standard layout when None.
+
+    advice: sentences on what to take and expect (which wire). The same input gives the same bytes.
+    """
+    job = job if job is not None else JobHead()
+    places = method.default_places(card) if places is None else places
+    spots = [Spot(p.label, p.axial, p.angle, piece=p.piece, lies=p.lies) for p in places]
+    data = {
+        **head(card, method, job, card.digest, version),
+        "by_hand": True,
+        "date": "",
+        "cautions": cautions(method),
+        "advice": list(advice),
+        **_limits(card, method),
+        "steps": list(method.steps),
+        **{scope: _asked(method, scope) for scope in ("check", "squeeze", "instrument")},
+        "points": [
+            {"when": say("sheet.before") if p.when == "before" else say("sheet.after"), "text": p.text,
+             "why": p.why, "people": p.people}
+            for p in method.hold_points
+        ],
+        "reject": [rule.text for rule in method.rejection_rules],
+        "alts": alts(),
+    }  # fmt: skip
+    pictures = {"section": section_svg(card, spots), "unrolled": unrolled_svg(card, spots, box_height=BOX)}
+    return press("blank_sheet", text.plain(data), pictures)
+
+
+def _limits(card: Card, method: Method) -> dict[str, Any]:
+    """The card's limits and, where no maker's figure stands, the general rules; nothing judged."""
+    ladder = climb(card, method.measures)
+    judgement = {
+        "limits": None,
+        "ladder": [asdict(shown.limit(one)) for one in ladder.limits],
+        "rules": [asdict(one) for one in shown.rules(ladder, Result(None))],
+    }
+    unit = card.bearing.unit
+    return {"limits": limit_rows(judgement, unit), "rules": rule_rows(judgement, unit)}
+
+
+def _asked(method: Method, scope: str) -> list[dict[str, Any]]:
+    return [_field(field) for field in method.fields if field.scope == scope]
+
+
+def _field(field: Field) -> dict[str, Any]:
+    choices = field.choices or (("yes", "no") if field.kind == "yes or no" else ())
+    return {"label": field.label, "unit": field.unit, "choices": list(choices), "help": field.help}

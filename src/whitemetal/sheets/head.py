@@ -1,0 +1,59 @@
+"""What stands at the head of every sheet, and the cautions on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from whitemetal.card import Card
+from whitemetal.drawing.view import axial_words, length_unit
+from whitemetal.gauging.contract import Method
+from whitemetal.units import show
+from whitemetal.words import say
+
+
+@dataclass(frozen=True)
+class JobHead:
+    """What the sheet's head says of the job. digest: of its book, "" outside a ledger."""
+
+    number: str = ""
+    title: str = ""
+    purpose: str = ""
+    book: str = ""
+    digest: str = ""
+
+
+def head(card: Card, method: Method, job: JobHead, digest: str, version: str) -> dict[str, Any]:
+    """The head of any sheet: machine, bearing, job, card revision (its digest)."""
+    machine, bearing = card.machine, card.bearing
+    size = f"Ø {show(bearing.journal_diameter, length_unit(card), 'length', digits=5)}"
+    return {
+        "title": method.title,
+        "version": version,
+        "machine": f"{machine.tag} {machine.name}",
+        "bearing": bearing.position,
+        "journal": f"{size} × {axial_words(card, bearing.length)}",
+        "kind": f"{bearing.profile}, {bearing.lubrication}",
+        "speed": f"{machine.rpm:.0f} rpm",
+        "maker": ", ".join(part for part in (machine.maker, machine.drawing) if part),
+        "card": digest,
+        "view": say("sheet.seen_from", end=machine.view_from),
+        "match_mark": bearing.match_mark_end,
+        "job": {"number": job.number, "title": job.title, "purpose": job.purpose, "digest": job.digest},
+        "unit": bearing.unit,
+    }
+
+
+def cautions(method: Method) -> list[str]:
+    """The method's cautions, and that maker, codes and licensed practice come first."""
+    return [say(f"caution.{key}") for key in (*method.cautions, "defer")]
+
+
+def alts() -> dict[str, str]:
+    """What the pictures show, for those who cannot see them."""
+    return {
+        "section": say("sheet.alt_section"),
+        "unrolled": say("sheet.alt_unrolled"),
+        "along_axis": say("sheet.alt_along"),
+        "section_gap": say("sheet.alt_section_gap"),
+    }

@@ -1,0 +1,147 @@
+"""The JSON interface under ``/api/1/``: what the pages do, for programs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import JSONResponse, Response
+
+from whitemetal.desk import Desk, Writer
+from whitemetal.errors import InputError, Problem, UnknownBook
+from whitemetal.job.entry import content
+from whitemetal.job.judgement_json import as_json
+from whitemetal.web.bench_pages import desk_of
+from whitemetal.web.keeping import keep_sent, sent_from
+from whitemetal.web.visitor import json_body, writer_of
+from whitemetal.words import say
+
+router = APIRouter(prefix="/api/1")
+CHECK = "/jobs/{job}/checks/{check}"
+
+
+@router.get("/plant")
+def plant(request: Request) -> list[dict[str, Any]]:
+    """Machines with their bearings and jobs."""
+    return [
+        {
+            "tag": machine.tag, "name": machine.name, "kind": machine.kind,
+            "bearings": [
+                {
+                    "book": bearing.book, "position": bearing.position, "card": bearing.card,
+                    "jobs": [{"book": j.book, "number": j.number, "title": j.title} for j in bearing.jobs],
+                }
+                for bearing in machine.bearings
+            ],
+        }
+        for machine in desk_of(request).plant()
+    ]  # fmt: skip
+
+
+@router.get("/jobs/{job}")
+def job(request: Request, job: str) -> dict[str, Any]:
+    """A job: its checks and the heads to send back as ``seen``."""
+    state = desk_of(request).job(job).state
+    return {
+        "book": state.book, "number": state.number, "title": state.title, "bearing": state.bearing,
+        "card": state.card, "heads": list(state.heads), "digest": state.digest, "entries": state.entries,
+        "checks": [
+            {
+                "check": key, "method": check.method, "purpose": check.purpose,
+                "places": [place.label for place in check.places], "stale": list(check.stale),
+                "contradictions": list(check.contradictions),
+            }
+            for key, check in state.checks.items()
+        ],
+    }  # fmt: skip
+
+
+@router.get("/books/{book}/entries")
+def entries(request: Request, book: str) -> list[dict[str, Any]]:
+    """Every entry of a book as stored, with its digest."""
+    return [{**content(entry), "digest": entry.digest} for entry in desk_of(request).entries(book)]
+
+
+@router.get(CHECK + "/judgement")
+def judgement(request: Request, job: str, check: str) -> dict[str, Any]:
+    """The judgement of a check, in the format ``whitemetal.judgement/1``."""
+    desk = desk_of(request)
+    if check not in desk.job(job).state.checks:
+        raise UnknownBook(check)
+    return as_json(desk.judgement(job, check))
+
+
+@router.post(CHECK + "/readings")
+async def keep_reading(request: Request, job: str, check: str) -> Response:
+    """Keep a reading: {id, place, text, unit, squeeze, instrument, entry, mode, why, seen, name}."""
+    body = await json_body(request)
+    return await run_in_threadpool(_reading, request, job, check, body)
+
+
+def _writer(request: Request, body: dict[str, Any]) -> Writer:
+    seen = body.get("seen", [])
+    if not isinstance(seen, list) or not all(isinstance(head, str) for head in seen):
+        raise InputError(Problem("seen", repr(seen), say("web.heads_expected")))
+    return writer_of(request, seen, str(body.get("name", "")))
+
+
+def _known(desk: Desk, job: str, check: str) -> None:
+    if check not in desk.job(job).state.checks:
+        raise UnknownBook(check)
+
+
+def _reading(request: Request, job: str, check: str, body: dict[str, Any]) -> Response:
+    desk = desk_of(request)
+    _known(desk, job, check)
+    outcome = keep_sent(desk, job, check, sent_from(body), _writer(request, body))
+    problem = vars(outcome.problem) if outcome.problem else None
+    heads = list(desk.job(job).state.heads)
+    told = {"kept": outcome.kept, "ask": outcome.ask, "problem": problem, "heads": heads}
+    return JSONResponse(told, 201 if outcome.kept else 409 if outcome.ask else 422)
+
+
+@router.post(CHECK + "/facts")
+async def keep_fact(request: Request, job: str, check: str) -> Response:
+    """Keep a fact: {id, key, text, seen, name}."""
+    body = await json_body(request)
+    return await run_in_threadpool(_fact, request, job, check, body)
+
+
+def _fact(request: Request, job: str, check: str, body: dict[str, Any]) -> Response:
+    desk = desk_of(request)
+    _known(desk, job, check)
+    key, text = str(body.get("key", "")), str(body.get("text", ""))
+    kept = desk.keep_fact(job, check, key, text, _writer(request, body), id=str(body.get("id", "")) or None)
+    problem = vars(kept.problem) if kept.problem else None
+    told = {"kept": kept.entry is not None, "problem": problem, "heads": list(desk.job(job).state.heads)}
+    return JSONResponse(told, 201)
+
+
+@router.post(CHECK + "/strikes")
+async def strike(request: Request, job: str, check: str) -> Response:
+    """Strike an entry out: {entry, why, seen, name}."""
+    body = await json_body(request)
+    return await run_in_threadpool(_strike, request, job, check, body)
+
+
+def _strike(request: Request, job: str, check: str, body: dict[str, Any]) -> Response:
+    desk = desk_of(request)
+    _known(desk, job, check)
+    entry, why = str(body.get("entry", "")), str(body.get("why", "")).strip()
+    if not why:
+        raise InputError(Problem("why", "", say("web.why_expected")))
+    kept = desk.strike(job, entry, why, _writer(request, body))
+    if kept.problem:
+        raise InputError(kept.problem)
+    return JSONResponse({"kept": True, "problem": None, "heads": list(desk.job(job).state.heads)}, 201)
+
+
+@router.get("/verify")
+def verify(request: Request) -> dict[str, Any]:
+    """The walk along every chain, and the first fault of each device."""
+    found = desk_of(request).walk()
+    return {
+        "books": found.books, "chains": found.chains, "entries": found.entries,
+        "faults": [vars(fault) for fault in found.faults],
+    }  # fmt: skip

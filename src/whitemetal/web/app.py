@@ -1,0 +1,89 @@
+"""The web face: one FastAPI application over a desk."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Sequence
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.datastructures import FormData
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, Response
+from starlette.staticfiles import StaticFiles
+
+from whitemetal.desk import Desk
+from whitemetal.errors import InputError, LedgerError, Problem, UnknownBook, WhitemetalError
+from whitemetal.web import api, bench_pages, card_pages, job_pages, plant_pages, record_pages
+from whitemetal.web.guard import Guard, secure
+from whitemetal.web.render import HERE, page
+from whitemetal.web.visitor import wants_json
+from whitemetal.words import say
+
+ROOMS = (plant_pages, card_pages, bench_pages, job_pages, record_pages, api)
+log = logging.getLogger("whitemetal.web")
+
+
+def make_app(desk: Desk, hosts: Sequence[str] = ()) -> FastAPI:
+    """The application. ``hosts``: further names under which it may be asked on the loopback address."""
+    app = FastAPI(
+        title="whitemetal", docs_url=None, redoc_url=None, openapi_url="/api/1/openapi.json",
+        redirect_slashes=False,
+    )  # fmt: skip
+    app.state.desk = desk
+    app.state.judged = bench_pages.Judged()
+    app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
+    for room in ROOMS:
+        app.include_router(room.router)
+    app.add_exception_handler(WhitemetalError, _refused)
+    app.add_exception_handler(HTTPException, _no_such_page)
+    app.add_exception_handler(RequestValidationError, _no_such_page)
+    app.add_exception_handler(Exception, _gone_wrong)
+    app.add_middleware(Guard, hosts=hosts)
+    return app
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    """An error a user can cause or must know of: its message, and what was typed, nothing else."""
+    if isinstance(error, UnknownBook):
+        return await _no_such_page(request, error)
+    if isinstance(error, InputError):
+        return await _said(request, 422, say("web.h_refused_input"), "", error.problems)
+    if isinstance(error, LedgerError):
+        return await _said(request, 503, say("web.h_not_kept"), say("web.not_kept", why=error))
+    return await _said(request, 422, say("web.h_refused_input"), str(error))
+
+
+async def _no_such_page(request: Request, error: Exception) -> Response:
+    status = getattr(error, "status_code", 404)
+    text = say("web.not_allowed") if status == 405 else say("web.not_found")
+    return await _said(request, status, say("web.h_not_found"), text)
+
+
+async def _gone_wrong(request: Request, error: Exception) -> Response:
+    log.exception("while answering %s %s", request.method, request.url.path, exc_info=error)
+    answer = await _said(request, 500, say("web.h_wrong"), say("web.wrong"))
+    secure(answer.headers, request.state.nonce)
+    return answer
+
+
+async def _said(
+    request: Request, status: int, title: str, text: str, problems: Sequence[Problem] = ()
+) -> Response:
+    if wants_json(request) or request.url.path.startswith("/api/"):
+        told = [vars(problem) for problem in problems]
+        said = "; ".join(f"{p.field}: {say('web.expected')} {p.expected}" for p in problems) or text
+        return JSONResponse({"kept": False, "problem": said, "problems": told}, status_code=status)
+    typed = await _typed(request) if request.method == "POST" else []
+    return page(request, "error.html", status, title=title, text=text, problems=problems, typed=typed)
+
+
+async def _typed(request: Request) -> list[tuple[str, str]]:
+    """What a form sent, so that the error page can hand it back."""
+    form = getattr(request, "_form", None)
+    if not isinstance(form, FormData):
+        try:
+            form = await request.form()
+        except Exception:
+            return []
+    return [(name, text) for name, text in form.multi_items() if isinstance(text, str)]

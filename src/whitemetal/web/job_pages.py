@@ -1,0 +1,272 @@
+"""A job: opened, its checks, hold points, fit changes and card revision; the judgement and the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData
+from starlette.responses import RedirectResponse, Response
+
+from whitemetal.card import Card
+from whitemetal.desk import Desk
+from whitemetal.errors import InputError, Problem, UnknownBook
+from whitemetal.gauging import METHODS
+from whitemetal.job.holds import CLEARANCE, ORDER_OF_TRUST
+from whitemetal.job.judge import judge_check
+from whitemetal.job.judgement import HoldShown, Judgement
+from whitemetal.job.kinds import FIT_CHANGES, HALVES
+from whitemetal.job.state import JobState
+from whitemetal.web import pictures
+from whitemetal.web.bench import Row
+from whitemetal.web.bench_pages import BENCH, base_of, bench_for, desk_of, look_from
+from whitemetal.web.card_pages import pdf
+from whitemetal.web.keeping import Sent, keep_sent
+from whitemetal.web.render import page, segment
+from whitemetal.web.visitor import NAME_COOKIE, heads_from, keep_cookie, writer_of
+from whitemetal.words import say
+
+router = APIRouter()
+PURPOSES = ("as found", "as left")
+RULES = ("simple acceptance",)
+
+
+@router.get("/bearings/{book}/jobs/new")
+def new_job(request: Request, book: str) -> Response:
+    """The form that opens a job."""
+    return _new_job(request, book, {}, ())
+
+
+def _new_job(
+    request: Request, book: str, typed: Mapping[str, str], problems: tuple[Problem, ...]
+) -> Response:
+    return page(
+        request, "job_new.html", 422 if problems else 200, bearing=desk_of(request).bearing(book),
+        typed=typed, problems=problems, methods=METHODS, purposes=PURPOSES,
+    )  # fmt: skip
+
+
+@router.post("/bearings/{book}/jobs/new")
+async def open_job(request: Request, book: str) -> Response:
+    """Open a job."""
+    form = await request.form()
+    return await run_in_threadpool(_open_job, request, book, form)
+
+
+def _open_job(request: Request, book: str, form: FormData) -> Response:
+    """Open the job and, when one is asked for, begin its first check."""
+    typed = {name: str(text) for name, text in form.items()}
+    number = typed.get("number", "").strip()
+    try:
+        if not number:
+            raise InputError(Problem(say("web.job_number"), "", say("web.name_expected_job")))
+        writer = writer_of(request, name=typed.get("name", ""))
+        desk = desk_of(request)
+        job = desk.open_job(book, number, typed.get("title", "").strip(), writer)
+        method, purpose = typed.get("method", ""), typed.get("purpose", "") or PURPOSES[0]
+        check = desk.start_check(job, method, purpose, writer) if method else ""
+    except InputError as bad:
+        return _new_job(request, book, typed, bad.problems)
+    answer = RedirectResponse(base_of(job, check) if check else f"/jobs/{segment(job)}", status_code=303)
+    if typed.get("name"):
+        keep_cookie(answer, NAME_COOKIE, writer.name, request.url.scheme == "https")
+    return answer
+
+
+@router.get("/jobs/{job}")
+def show_job(request: Request, job: str) -> Response:
+    """A job with everything in it."""
+    return _job(request, job, {}, ())
+
+
+def _job(request: Request, job: str, typed: Mapping[str, str], problems: tuple[Problem, ...]) -> Response:
+    desk = desk_of(request)
+    view = desk.job(job)
+    judged = {check: desk.judgement(job, check) for check in view.state.checks}
+    newer = view.newest_card if view.newest_card != view.state.card else ""
+    return page(
+        request, "job.html", 422 if problems else 200, job=view, state=view.state, card=view.card,
+        judged=judged, newer=newer, would=_with_newer(desk, view, judged, newer), methods=METHODS,
+        purposes=PURPOSES, fit_changes=FIT_CHANGES, halves=HALVES, typed=typed, problems=problems,
+        trust=_trust(view.state, judged),
+    )  # fmt: skip
+
+
+def _trust(state: JobState, judged: Mapping[str, Judgement]) -> tuple[HoldShown, ...]:
+    """The hold points of the bearing as a whole in the order of trust, as the newest check that counts sees
+    them; the clearance is closed by its check alone."""
+    counting = [judgement for judgement in judged.values() if not judgement.stale] or list(judged.values())
+    shown = {hold.key: hold for hold in counting[-1].holds} if counting else {}
+    return tuple(
+        shown.get(key) or HoldShown(key, say(f"ledger.hold_{key}"), False, say(f"ledger.why_{key}"))
+        for key in ORDER_OF_TRUST
+        if key != CLEARANCE or key in shown
+    )
+
+
+def _with_newer(desk: Desk, view: Any, judged: Mapping[str, Judgement], newer: str) -> dict[str, Judgement]:
+    """What each check would be with the newer revision, so that nobody adopts a changed limit blindly."""
+    if not newer:
+        return {}
+    card: Card = desk.card(newer)
+    return {key: judge_check(view.state.checks[key], card, old.holds) for key, old in judged.items()}
+
+
+@router.post("/jobs/{job}/{what}")
+async def keep_in_job(request: Request, job: str, what: str) -> Response:
+    """A check begun, a change of the fit, a hold point or a card revision."""
+    form = await request.form()
+    return await run_in_threadpool(_keep_in_job, request, job, what, form)
+
+
+def _keep_in_job(request: Request, job: str, what: str, form: FormData) -> Response:
+    desk = desk_of(request)
+    typed = {name: str(text) for name, text in form.items()}
+    here = f"/jobs/{segment(job)}"
+    try:
+        writer = writer_of(request, heads_from(typed.get("seen", "")))
+        if what == "checks":
+            purpose = typed.get("purpose", "") or PURPOSES[0]
+            check = desk.start_check(job, typed.get("method", ""), purpose, writer)
+            return RedirectResponse(base_of(job, check), status_code=303)
+        kept = _kept(desk, job, what, typed, writer)
+    except InputError as bad:
+        return _job(request, job, typed, bad.problems)
+    if kept.problem is not None:
+        return _job(request, job, typed, (kept.problem,))
+    return RedirectResponse(here, status_code=303)
+
+
+def _kept(desk: Desk, job: str, what: str, typed: Mapping[str, str], writer: Any) -> Any:
+    def get(name: str) -> str:
+        return typed.get(name, "").strip()
+
+    if what == "fit":
+        if not get("text"):
+            raise InputError(Problem(say("web.fit_text"), "", say("web.fit_expected")))
+        return desk.change_fit(job, get("what"), get("half"), get("joint"), get("text"), writer)
+    if what == "adopt":
+        return desk.adopt_card(job, get("card"), get("reason"), writer)
+    if what == "holds":
+        return desk.set_hold(job, get("hold"), get("state"), get("text"), writer, check=get("check"))
+    raise UnknownBook(what)
+
+
+@router.get(BENCH + "/places/{place}")
+def show_place(request: Request, job: str, check: str, place: str) -> Response:
+    """Everything read at one place."""
+    return _place(request, job, check, place, {}, ())
+
+
+def _place(
+    request: Request, job: str, check: str, place: str, typed: Mapping[str, str],
+    problems: tuple[Problem, ...],
+) -> Response:  # fmt: skip
+    desk = desk_of(request)
+    look = look_from(request, {**request.query_params, **typed}, desk)
+    bench = bench_for(request, job, check, look)
+    box = next((box for box in bench.boxes if box.label == place), None)
+    if box is None:
+        raise UnknownBook(place)
+    empty = Row(place, (), (), (), "", "", "")
+    row = next((row for row in bench.rows if row.label == place), empty)
+    unread = [u for u in desk.job(job).state.checks[check].unreadable if u[1] == place]
+    return page(
+        request, "place.html", 422 if problems else 200, bench=bench, row=row, box=box, unread=unread,
+        base=base_of(job, check), typed=typed, problems=problems,
+    )  # fmt: skip
+
+
+@router.post(BENCH + "/places/{place}")
+async def keep_at_place(request: Request, job: str, check: str, place: str) -> Response:
+    """A reading repeated or struck at one place."""
+    form = await request.form()
+    return await run_in_threadpool(_keep_at_place, request, job, check, place, form)
+
+
+def _keep_at_place(request: Request, job: str, check: str, place: str, form: FormData) -> Response:
+    """Without a script: a reading measured again, or one struck out and, given a text, written again."""
+    desk = desk_of(request)
+    typed = {name: str(text) for name, text in form.items()}
+    look = look_from(request, typed, desk)
+    text, entry, why = typed.get("text", ""), typed.get("entry", ""), typed.get("why", "").strip()
+    problem = None
+    try:
+        writer = writer_of(request, heads_from(typed.get("seen", "")))
+        if typed.get("mode") == "strike" and not why:
+            raise InputError(Problem(say("web.ask_why"), "", say("web.why_expected")))
+        if typed.get("mode") == "strike" and not text.strip():
+            desk.strike(job, entry, why, writer)
+        else:
+            mode = typed.get("mode", "")
+            sent = Sent(
+                typed.get("id", ""),
+                place,
+                text,
+                typed.get("unit", ""),
+                look.squeeze,
+                look.gauge,
+                entry,
+                mode,
+                why,
+            )
+            problem = keep_sent(desk, job, check, sent, writer).problem
+    except InputError as bad:
+        return _place(request, job, check, place, typed, bad.problems)
+    if problem is not None:
+        return _place(request, job, check, place, typed, (problem,))
+    where = f"squeeze={look.squeeze}&gauge={segment(look.gauge)}#readings"
+    return RedirectResponse(f"{base_of(job, check)}?{where}", status_code=303)
+
+
+@router.get(BENCH + "/judgement")
+def show_judgement(request: Request, job: str, check: str) -> Response:
+    """The finished judgement."""
+    return _judgement(request, job, check, {}, ())
+
+
+def _judgement(
+    request: Request, job: str, check: str, typed: Mapping[str, str], problems: tuple[Problem, ...]
+) -> Response:  # fmt: skip
+    desk = desk_of(request)
+    bench = bench_for(request, job, check, look_from(request, request.query_params, desk))
+    view = desk.job(job)
+    found = view.state.checks[check]
+    return page(
+        request, "judgement.html", 422 if problems else 200, bench=bench, j=bench.judgement, found=found,
+        base=base_of(job, check), rules=RULES, typed=typed, problems=problems,
+        pictures=pictures.of_judgement(view.card, found, bench.judgement, bench.turned),
+    )  # fmt: skip
+
+
+@router.post(BENCH + "/rule")
+async def choose_rule(request: Request, job: str, check: str) -> Response:
+    """Another decision rule, recorded with who and why."""
+    form = await request.form()
+    return await run_in_threadpool(_choose_rule, request, job, check, form)
+
+
+def _choose_rule(request: Request, job: str, check: str, form: FormData) -> Response:
+    typed = {name: str(text) for name, text in form.items()}
+    try:
+        writer = writer_of(request, heads_from(typed.get("seen", "")))
+        why = typed.get("why", "").strip()
+        if not why:
+            raise InputError(Problem(say("web.rule_why"), "", say("web.rule_expected")))
+        kept = desk_of(request).choose_rule(job, check, typed.get("rule", ""), why, writer)
+        if kept.problem is not None:
+            raise InputError(kept.problem)
+    except InputError as bad:
+        return _judgement(request, job, check, typed, bad.problems)
+    return RedirectResponse(base_of(job, check) + "/judgement", status_code=303)
+
+
+@router.get(BENCH + "/sheet.pdf")
+def data_sheet(request: Request, job: str, check: str) -> Response:
+    """A check's data sheet as PDF."""
+    desk = desk_of(request)
+    number = desk.job(job).state.number
+    plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in number)
+    return pdf(desk.sheet(job, check), f"data-sheet-{plain}.pdf")

@@ -1,0 +1,85 @@
+"""Drawings for the pages, kept while their card revision and places stay the same."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from markupsafe import Markup
+
+from whitemetal.card import Card
+from whitemetal.drawing import Spot, section_svg, unrolled_boxes, unrolled_svg
+from whitemetal.fitting import wire_choice
+from whitemetal.gauging.contract import Place
+from whitemetal.job.judgement import Judgement
+from whitemetal.job.judgement_json import as_json
+from whitemetal.job.state import CheckState
+from whitemetal.sheets.pictures import pictures_of
+
+BOX_HEIGHT = 56.0
+"""Height of a box on the drawing, 360 wide: 48 px and more for a thumb once the page's margins are off."""
+
+KEPT = 64
+"""So many drawings are kept; then all are drawn afresh."""
+
+ADVISERS = {"wire": wire_choice.advise}
+"""What a method advises before it is begun, by method key."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A bench page's drawings and where the boxes are."""
+
+    unrolled: Markup
+    section: Markup
+    boxes: tuple[Any, ...]
+
+
+_drawn: dict[tuple[Any, ...], Drawn] = {}
+_advice: dict[tuple[str, str], tuple[str, ...]] = {}
+
+
+def spots_of(places: tuple[Place, ...]) -> tuple[Spot, ...]:
+    """The places as a drawing takes them."""
+    return tuple(
+        Spot(place.label, place.axial, place.angle, piece=place.piece, lies=place.lies) for place in places
+    )
+
+
+def bench_drawing(card: Card, spots: tuple[Spot, ...], turned: int) -> Drawn:
+    """The unrolled half with empty boxes, the section, and where the boxes are."""
+    key = (card.digest, spots, turned)
+    if not card.digest or key not in _drawn:
+        if len(_drawn) >= KEPT:
+            _drawn.clear()
+        turn: Any = 180 if turned == 180 else 0
+        _drawn[key] = Drawn(
+            Markup(unrolled_svg(card, spots, turned=turn, box_height=BOX_HEIGHT)),
+            Markup(section_svg(card, spots, turned=turn)),
+            tuple(unrolled_boxes(card, spots, turned=turn, box_height=BOX_HEIGHT)),
+        )
+    return _drawn[key]
+
+
+def advice_of(method: str, card: Card) -> tuple[str, ...]:
+    """What to take and what to expect before the first reading, in sentences; () where nothing is advised."""
+    adviser = ADVISERS.get(method)
+    if adviser is None:
+        return ()
+    key = (method, card.digest)
+    if not card.digest or key not in _advice:
+        if len(_advice) >= KEPT:
+            _advice.clear()
+        _advice[key] = adviser(card).sentences
+    return _advice[key]
+
+
+def of_judgement(card: Card, found: CheckState, judgement: Judgement, turned: int) -> tuple[Markup, ...]:
+    """The readings on the unrolled half, the gap along the axis against the limits, and the section with the
+    gap exaggerated: the same pictures as on paper."""
+    turn: Any = 180 if turned == 180 else 0
+    unreadable = {place: text for _, place, text in found.unreadable}
+    made = pictures_of(
+        as_json(judgement), card, found.places, found.readings, unreadable=unreadable, turned=turn
+    )
+    return tuple(Markup(svg) for svg in (made.unrolled, made.along_axis, made.section_gap) if svg)

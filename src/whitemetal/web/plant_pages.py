@@ -1,0 +1,123 @@
+"""The plant: machines with their bearings and jobs; the gauges; who writes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from fastapi import APIRouter, Request
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData
+from starlette.responses import RedirectResponse, Response
+
+from whitemetal.drawing import STYLE
+from whitemetal.errors import InputError, Problem
+from whitemetal.gauging import METHODS
+from whitemetal.gauging.contract import Field, Method
+from whitemetal.job.typed import read_fact
+from whitemetal.web.bench_pages import desk_of
+from whitemetal.web.render import page
+from whitemetal.web.visitor import (
+    LONGEST_NAME,
+    NAME_COOKIE,
+    heads_from,
+    heads_of,
+    keep_cookie,
+    writer_of,
+)
+from whitemetal.words import say
+
+router = APIRouter()
+PLANT = "plant"
+_LOCAL = re.compile(r"/(?!/)[\w\-./%~]*")
+
+
+@router.get("/")
+def show_plant(request: Request) -> Response:
+    """Machines, bearings and jobs."""
+    return page(request, "plant.html", machines=desk_of(request).plant())
+
+
+@router.get("/drawing.css")
+def drawing_style(request: Request) -> Response:
+    """The drawings' own style sheet: ink and accent follow the page, light or dark."""
+    return Response(STYLE, media_type="text/css", headers={"cache-control": "max-age=3600"})
+
+
+@router.post("/who")
+async def keep_name(request: Request) -> Response:
+    """Keep the name of who writes in a cookie."""
+    form = await request.form()
+    name = " ".join(str(form.get("name", "")).split())[:LONGEST_NAME]
+    if not name:
+        raise InputError(Problem("name", "", say("web.name_expected")))
+    back = str(form.get("back", "/"))
+    answer = RedirectResponse(back if _LOCAL.fullmatch(back) else "/", status_code=303)
+    keep_cookie(answer, NAME_COOKIE, name, request.url.scheme == "https")
+    return answer
+
+
+def instrument_fields() -> tuple[Field, ...]:
+    """What any method asks of an instrument and what belongs to the instrument rather than to one check."""
+    found: dict[str, Field] = {}
+    for method in METHODS.values():
+        for field in method.fields:
+            if field.scope == "instrument" and not field.key.startswith("zero_"):
+                found.setdefault(field.key, field)
+    return tuple(found.values())
+
+
+def unit_on_box(field: Field) -> str:
+    """The unit on the box of an instrument's fact: an instrument belongs to no bearing, so plain mm."""
+    return "mm" if field.dimension == "length" and not field.unit else field.unit
+
+
+@router.get("/instruments")
+def show_instruments(request: Request) -> Response:
+    """The gauges."""
+    return _instruments(request, {}, ())
+
+
+def _instruments(request: Request, typed: Mapping[str, str], problems: tuple[Problem, ...]) -> Response:
+    desk = desk_of(request)
+    return page(
+        request, "instruments.html", 422 if problems else 200, instruments=desk.instruments(),
+        seen=heads_of(desk.entries(PLANT)), fields=instrument_fields(), typed=typed, problems=problems,
+        said={problem.field: problem.expected for problem in problems}, unit_on_box=unit_on_box,
+    )  # fmt: skip
+
+
+@router.post("/instruments")
+async def keep_instrument(request: Request) -> Response:
+    """Keep a gauge's facts."""
+    form = await request.form()
+    return await run_in_threadpool(_keep_instrument, request, form)
+
+
+def _keep_instrument(request: Request, form: FormData) -> Response:
+    typed = {name: str(text).strip() for name, text in form.items()}
+    facts, problems = {"name": typed.get("name", "")}, []
+    if not re.fullmatch(r"[\w\- ]{1,60}", typed.get("id", "")):
+        problems.append(Problem(say("web.instrument_id"), typed.get("id", ""), say("web.id_expected")))
+    for field in instrument_fields():
+        text = typed.get(field.key, "")
+        if text and isinstance(read_fact(_owner(field), f"instrument.x.{field.key}", text), Problem):
+            text = f"{text} {unit_on_box(field)}".strip()
+        read = read_fact(_owner(field), f"instrument.x.{field.key}", text)
+        if isinstance(read, Problem):
+            problems.append(read)
+        elif text:
+            facts[field.key] = text
+    if problems:
+        return _instruments(request, typed, tuple(problems))
+    try:
+        desk_of(request).keep_instrument(
+            typed["id"], facts, writer_of(request, heads_from(typed.get("seen", "")))
+        )
+    except InputError as bad:
+        return _instruments(request, typed, bad.problems)
+    return RedirectResponse("/instruments", status_code=303)
+
+
+def _owner(field: Field) -> Method:
+    return next(method for method in METHODS.values() if field in method.fields)

@@ -1,0 +1,117 @@
+"""Templates to pages."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Hashable
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from whitemetal import units
+from whitemetal.web.visitor import heads_text, name_of
+from whitemetal.words import say
+
+HERE = Path(__file__).parent
+
+
+def segment(text: object) -> str:
+    """One segment of an address."""
+    return quote(str(text), safe="")
+
+
+def length(value: float | None, unit: str) -> str:
+    """A length [m] as the bearing's clearances are shown."""
+    if value is None:
+        return "–"
+    return units.show(value, unit, "length", step=units.clearance_step(unit))
+
+
+def percent(value: float | None) -> str:
+    """A probability in words' reach: never "100 %" of something uncertain."""
+    if value is None:
+        return "–"
+    if value >= 0.999:
+        return "> 99.9 %"
+    if value <= 0.001:
+        return "< 0.1 %"
+    return f"{100 * value:.1f} %"
+
+
+def fine(value: float | None, unit: str) -> str:
+    """A contribution to an uncertainty, to 0.1 µm or 0.001 thou."""
+    if value is None:
+        return "–"
+    if unit == "mm":
+        return units.show(value, "µm", "length", step=1e-7)
+    return units.show(value, "thou", "length", step=1e-3 * units.INCH / 1000)
+
+
+def degrees_of_freedom(value: float) -> str:
+    """Degrees of freedom as a whole number."""
+    return "∞" if math.isinf(value) or value > 1e6 else f"{value:.0f}"
+
+
+SIGNS = {"within limits": "✓", "outside limits": "✕", "not proven": "?", "fit": "✓", "not fit": "✕"}
+
+
+def word(verdict: str) -> Markup:
+    """A verdict with its sign; the word says it, the sign only helps the eye."""
+    return Markup('<span class="word {}"><span class="sign" aria-hidden="true">{}</span> {}</span>').format(
+        verdict.replace(" ", "-"), SIGNS.get(verdict, "·"), verdict
+    )
+
+
+@lru_cache(maxsize=2048)
+def answer(asked: Hashable, prefix: str) -> Markup:
+    """A field on a form; it looks the same as long as nothing in it has changed."""
+    made: Markup = environment().get_template("_field.html").module.answer(asked, prefix)  # type: ignore[attr-defined]
+    return made
+
+
+def loop_id(key: str) -> str:
+    """A fact's key as part of an element's id."""
+    return "".join(letter if letter.isalnum() else f"-{ord(letter):x}-" for letter in key)
+
+
+@cache
+def environment() -> Environment:
+    """The templates."""
+    env = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    env.globals.update(say=say, heads_text=heads_text, loop_id=loop_id, word=word, answer=answer)
+    env.filters.update(segment=segment, size=length, percent=percent, fine=fine, dof=degrees_of_freedom)
+    return env
+
+
+def fragment(name: str, **context: Any) -> str:
+    """A part of a page."""
+    return environment().get_template(name).render(**context)
+
+
+def page(request: Request, name: str, status: int = 200, **context: Any) -> HTMLResponse:
+    """A whole page. Every template sees ``who``, ``nonce``, ``here`` (this page's address) and whether the
+    record is ``writable``."""
+    return HTMLResponse(
+        fragment(
+            name,
+            who=name_of(request),
+            nonce=request.state.nonce,
+            here=request.url.path,
+            writable=request.app.state.desk.writable,
+            **context,
+        ),
+        status_code=status,
+    )

@@ -1,0 +1,303 @@
+// The bench: every reading and fact is sent as it is typed. What could not be sent stays in its box,
+// is marked, is kept in this browser's own store and is sent again until it is acknowledged.
+"use strict";
+(() => {
+  const form = document.getElementById("bench");
+  if (!form) return;
+  const script = document.querySelector("script[data-unsaved]");
+  const say = script.dataset;
+  const base = document.body.dataset.here;
+  const storeKey = "whitemetal:unsaved:" + base;
+  const unsaved = document.getElementById("unsaved");
+  const said = document.getElementById("said");
+  const strip = document.getElementById("strip");
+  const ask = document.getElementById("ask");
+  let seen = form.dataset.seen;
+  let pending = recall();
+  let sending = false;
+  let wait = 0;
+  let timer = null;
+
+  // --- ids: 128 random bits in base32, also on plain http where randomUUID is absent
+  function newId() {
+    const letters = "abcdefghijklmnopqrstuvwxyz234567";
+    let bits = 0, held = 0, text = "";
+    for (const byte of crypto.getRandomValues(new Uint8Array(16))) {
+      held = (held << 8) | byte;
+      bits += 8;
+      while (bits >= 5) { bits -= 5; text += letters[(held >>> bits) & 31]; held &= (1 << bits) - 1; }
+    }
+    return text + letters[(held << (5 - bits)) & 31];
+  }
+
+  // --- what is not saved yet, in the order in which it was typed
+  function recall() {
+    try { return JSON.parse(localStorage.getItem(storeKey) || "[]"); } catch { return []; }
+  }
+  function keep() {
+    try {
+      if (pending.length) localStorage.setItem(storeKey, JSON.stringify(pending));
+      else localStorage.removeItem(storeKey);
+    } catch { unsaved.dataset.nostore = say.nostore; }
+    const count = pending.length;
+    unsaved.hidden = !count;
+    unsaved.textContent = count ? say.many.replace("{count}", count) + (unsaved.dataset.nostore ? " " + say.nostore : "") : "";
+  }
+  function put(item) {
+    pending = pending.filter((other) => !(other.where === item.where));
+    pending.push(item);
+    keep();
+    send();
+  }
+
+  // --- sending, one after the other, so that the record has the order in which it was typed
+  async function send() {
+    if (sending) return;
+    sending = true;
+    clearTimeout(timer);
+    while (pending.length) {
+      const item = pending.find((one) => !one.stuck);
+      if (!item) break;
+      mark(item, say.saving);
+      let answer = null;
+      try {
+        const response = await fetch(item.to, {
+          method: "POST",
+          headers: { "Content-Type": "application/json", "Accept": "application/json" },
+          body: JSON.stringify(item.body),
+        });
+        answer = await response.json();
+        answer.status = response.status;
+      } catch { answer = null; }
+      if (answer === null || answer.status >= 500) {
+        mark(item, say.unsaved, answer && answer.problem);
+        wait = Math.min(30000, wait ? wait * 2 : 1500);
+        timer = setTimeout(send, wait);
+        break;
+      }
+      wait = 0;
+      if (answer.kept) {
+        pending = pending.filter((one) => one !== item);
+        mark(item, say.saved);
+        show(answer, item);
+      } else {
+        item.stuck = true;
+        mark(item, say.unsaved, answer.problem);
+        if (answer.ask && item.input()) openAsk(item.input());
+      }
+      keep();
+    }
+    sending = false;
+  }
+  addEventListener("online", () => { wait = 0; send(); });
+
+  // --- marks at the field
+  function here(item) { return !item.place || item.body.squeeze === Number(form.dataset.squeeze); }
+  function holderOf(item) { return here(item) ? document.querySelector(item.holder) : null; }
+  function mark(item, state, problem) {
+    const holder = holderOf(item);
+    if (!holder) return;
+    holder.dataset.state = state === say.saved ? "saved" : state === say.saving ? "saving" : "unsaved";
+    let note = holder.querySelector(".state");
+    if (!note) { note = document.createElement("span"); note.className = "state"; holder.append(note); }
+    const box = holder.matches(".box");
+    note.textContent = problem && !box ? state + ": " + problem : state;
+    if (box && (problem || said.dataset.place === item.place)) {
+      said.dataset.place = problem ? item.place : "";
+      said.textContent = problem ? item.place + ", " + state + ": " + problem : "";
+    }
+    if (holder.dataset.state === "saved") setTimeout(() => { if (holder.dataset.state === "saved") { note.textContent = ""; delete holder.dataset.state; } }, 2500);
+    const input = holder.querySelector("input:not([type=hidden])");
+    if (input && problem) input.setAttribute("aria-invalid", "true");
+    else if (input) input.removeAttribute("aria-invalid");
+  }
+  function revive(item) {
+    Object.defineProperty(item, "input", { value: () => { const h = holderOf(item); return h && h.querySelector("input.reading"); }, enumerable: false });
+    return item;
+  }
+
+  // --- the page follows the record
+  function show(answer, item) {
+    if (answer.seen !== undefined) {
+      seen = answer.seen;
+      for (const hidden of document.querySelectorAll("input[name=seen]")) hidden.value = seen;
+    }
+    for (const [id, html] of Object.entries(answer.parts || {})) {
+      const part = document.getElementById(id);
+      if (!part) continue;
+      const focused = part.contains(document.activeElement) ? document.activeElement : null;
+      const mine = focused && focused.closest("[data-hold]") && focused.closest("[data-hold]").querySelector("[name=hold]").value;
+      part.innerHTML = html;
+      if (mine) { const again = part.querySelector(`[name=hold][value="${CSS.escape(mine)}"]`); if (again) again.form.querySelector("button").focus(); }
+      else if (focused) { part.tabIndex = -1; part.focus({ preventScroll: true }); }
+    }
+    if (answer.summary !== undefined && strip.textContent !== answer.summary) strip.textContent = answer.summary;
+    for (const box of answer.boxes || []) follow(box, item);
+    if (answer.problem && item) mark(item, say.saved, answer.problem);
+  }
+  function follow(box, item) {
+    const input = form.querySelector(`input.reading[data-place="${CSS.escape(box.place)}"]`);
+    if (!input) return;
+    const old = input.dataset.kept;
+    const own = item && item.place === box.place && input.value === item.body.text;
+    const waiting = pending.some((one) => one.place === box.place);
+    input.dataset.kept = box.text;
+    input.dataset.entry = box.entry;
+    if (!waiting && !input.dataset.asking && (input.value === old || (own && box.entry))) input.value = box.text;
+    if (box.wrong) input.setAttribute("aria-invalid", "true");
+    else if (!waiting) input.removeAttribute("aria-invalid");
+    const holder = input.closest(".box");
+    holder.querySelector(".mark").textContent = box.sign;
+    holder.querySelector("[id^=said]").textContent = box.said;
+  }
+
+  // --- readings
+  const boxes = [...form.querySelectorAll("input.reading")];
+  function reading(input, more, stuck) {
+    put(revive({
+      stuck,
+      where: "reading " + form.dataset.squeeze + " " + input.dataset.place,
+      place: input.dataset.place,
+      holder: "#" + input.closest(".box").id,
+      to: form.action,
+      body: {
+        id: newId(), place: input.dataset.place, text: input.value, unit: input.dataset.unit,
+        squeeze: Number(form.dataset.squeeze), instrument: form.dataset.instrument,
+        entry: input.dataset.entry, seen: input.dataset.seen || seen, ...more,
+      },
+    }));
+    delete input.dataset.seen;
+  }
+  function commit(input) {
+    const text = input.value.trim();
+    if (text === input.dataset.kept.trim() || input.dataset.asking) return true;
+    if (pending.some((one) => one.place === input.dataset.place && one.body.text === input.value && !one.stuck)) return true;
+    if (!text) { if (input.dataset.kept) input.value = input.dataset.kept; return true; }
+    if (input.dataset.entry) { reading(input, { mode: "" }, true); openAsk(input); return false; }
+    reading(input, { mode: "" });
+    return true;
+  }
+  function next(input) {
+    const at = boxes.indexOf(input);
+    const after = boxes[at + 1] || document.querySelector("#holds-after button") || strip.parentElement;
+    after.focus();
+    if (after.select) after.select();
+  }
+  for (const input of boxes) {
+    input.addEventListener("input", () => { if (!input.dataset.seen) input.dataset.seen = seen; });
+    input.addEventListener("change", () => commit(input));
+    input.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter") return;
+      event.preventDefault();
+      if (commit(input)) next(input);
+    });
+  }
+  form.addEventListener("submit", (event) => { event.preventDefault(); for (const input of boxes) commit(input); });
+
+  // --- a second reading at a place: measured again, or struck out and written again
+  const why = document.getElementById("ask-why"), other = document.getElementById("ask-other");
+  let asked = null;
+  function openAsk(input) {
+    if (asked && asked !== input) closeAsk(false);
+    asked = input;
+    input.dataset.asking = "1";
+    document.getElementById("ask-text").textContent = say.asktext
+      .replace("{place}", input.dataset.place).replace("{old}", input.dataset.kept).replace("{new}", input.value);
+    ask.hidden = false;
+    ask.scrollIntoView({ block: "nearest" });
+    ask.querySelector("button").focus();
+  }
+  function closeAsk(restore) {
+    if (!asked) return;
+    const input = asked;
+    asked = null;
+    delete input.dataset.asking;
+    ask.hidden = true;
+    if (restore) {
+      input.value = input.dataset.kept;
+      pending = pending.filter((one) => one.place !== input.dataset.place || !one.stuck || !here(one));
+      keep();
+      const note = input.closest(".box").querySelector(".state");
+      if (note) note.textContent = "";
+      delete input.closest(".box").dataset.state;
+    }
+    return input;
+  }
+  why.addEventListener("change", () => { other.hidden = why.value !== ""; if (!other.hidden) other.focus(); });
+  ask.addEventListener("click", (event) => {
+    const mode = event.target.dataset && event.target.dataset.mode;
+    if (!mode || !asked) return;
+    const reason = why.value || other.value.trim();
+    if (mode === "strike" && !reason) { other.hidden = false; other.focus(); return; }
+    const input = closeAsk(mode === "leave");
+    if (mode === "leave") { input.focus(); return; }
+    reading(input, { mode, why: reason });
+    next(input);
+  });
+  ask.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") { const input = closeAsk(true); if (input) input.focus(); }
+  });
+
+  // --- facts, answers, hold points
+  function fact(formOf, key, text, holder) {
+    const unit = formOf.querySelector(`[name="unit.${CSS.escape(key)}"]`);
+    put(revive({
+      where: "fact " + key, holder: holder || `[data-key="${CSS.escape(key)}"]`, to: base + "/facts",
+      body: { id: newId(), key, text, unit: unit ? unit.value : "", seen, squeeze: Number(form.dataset.squeeze), gauge: form.dataset.instrument },
+    }));
+  }
+  document.addEventListener("change", (event) => {
+    const input = event.target;
+    const facts = input.form && input.form.matches("[data-facts]") && input.name.startsWith("fact.");
+    if (facts) fact(input.form, input.name.slice(5), input.value);
+  });
+  document.addEventListener("keydown", (event) => {
+    const input = event.target;
+    if (event.key !== "Enter" || !input.form || !input.form.matches("[data-facts]") || input.tagName !== "INPUT") return;
+    event.preventDefault();
+    input.dispatchEvent(new Event("change", { bubbles: true }));
+    const all = [...document.querySelectorAll("[data-facts] input:not([type=hidden]), [data-facts] select, input.reading")].filter((one) => one.offsetParent);
+    const after = all[all.indexOf(input) + 1];
+    if (after) after.focus();
+  });
+  document.addEventListener("submit", (event) => {
+    const formOf = event.target;
+    const button = event.submitter;
+    if (formOf.matches("[data-facts]")) { event.preventDefault(); return; }
+    if (formOf.matches("[data-answer]") && button) {
+      event.preventDefault();
+      fact(formOf, button.name.slice(5), button.value, "#live");
+    }
+    if (formOf.matches("[data-hold]") && button) {
+      event.preventDefault();
+      const note = formOf.querySelector("[name=text]");
+      const hold = formOf.querySelector("[name=hold]").value;
+      formOf.id = "hold-" + hold;
+      put(revive({
+        where: "hold " + hold, holder: "#" + CSS.escape("hold-" + hold), to: base + "/holds",
+        body: { id: newId(), hold, state: button.value, text: note ? note.value : "", seen, squeeze: Number(form.dataset.squeeze), gauge: form.dataset.instrument },
+      }));
+    }
+  });
+
+  // --- what waited from before
+  pending = pending.map((item) => { delete item.stuck; return revive(item); });
+  for (const item of pending) {
+    const input = item.place ? item.input() : null;
+    if (input) input.value = item.body.text;
+    mark(item, say.unsaved);
+  }
+  keep();
+  send();
+
+  // --- what others wrote meanwhile
+  async function look() {
+    if (document.hidden || sending || pending.length) return;
+    try {
+      const response = await fetch(form.dataset.live + "?squeeze=" + form.dataset.squeeze + "&gauge=" + encodeURIComponent(form.dataset.instrument) + "&seen=" + encodeURIComponent(seen), { headers: { "Accept": "application/json" } });
+      if (response.status === 200) show(await response.json(), null);
+    } catch { /* the next look may succeed */ }
+  }
+  addEventListener("focus", look);
+  setInterval(look, 15000);
+})();

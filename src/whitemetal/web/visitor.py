@@ -1,0 +1,84 @@
+"""Who writes: the name typed once, the device's cookie, the clock's offset, and the heads it was shown."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable
+from urllib.parse import quote, unquote
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from whitemetal.desk import Writer
+from whitemetal.errors import InputError, Problem
+from whitemetal.job.entry import Entry
+from whitemetal.words import say
+
+NAME_COOKIE = "whitemetal_name"
+OFFSET_COOKIE = "whitemetal_offset"
+STAND_COOKIE = "whitemetal_stand"
+COOKIE_AGE = 400 * 24 * 3600
+LONGEST_NAME = 120
+_DIGEST = re.compile("[0-9a-f]{64}")
+
+
+def name_of(request: Request) -> str:
+    """The name kept in the cookie, "" when none was typed yet."""
+    return unquote(request.cookies.get(NAME_COOKIE, "")).strip()[:LONGEST_NAME]
+
+
+def offset_of(request: Request) -> int:
+    """Minutes the device's clock is ahead of UTC; 0 when the page's script has not said."""
+    try:
+        offset = int(request.cookies.get(OFFSET_COOKIE, "0"))
+    except ValueError:
+        return 0
+    return offset if abs(offset) <= 15 * 60 else 0
+
+
+def keep_cookie(response: Response, name: str, value: str, secure: bool = False) -> None:
+    """Set a cookie that scripts cannot read and other sites do not get."""
+    response.set_cookie(
+        name, quote(value), max_age=COOKIE_AGE, httponly=True, samesite="strict", secure=secure, path="/"
+    )
+
+
+def heads_from(text: str) -> tuple[str, ...]:
+    """The heads a form or script sends back: hexadecimal digests, blank-separated."""
+    return tuple(head for head in text.split() if _DIGEST.fullmatch(head))
+
+
+def heads_text(heads: Iterable[str]) -> str:
+    """Heads as a form carries them."""
+    return " ".join(heads)
+
+
+def heads_of(entries: Iterable[Entry]) -> tuple[str, ...]:
+    """The heads of a book: the digest of each device's last entry."""
+    last = {entry.device: entry for entry in sorted(entries, key=lambda entry: entry.seq)}
+    return tuple(sorted(entry.digest for entry in last.values()))
+
+
+def writer_of(request: Request, seen: Iterable[str] = (), name: str = "") -> Writer:
+    """The writer of this request. Raises InputError when nobody gave a name."""
+    who = (name or name_of(request)).strip()[:LONGEST_NAME]
+    if not who:
+        raise InputError(Problem("name", "", say("web.name_expected")))
+    return Writer(name=who, device=request.state.device, offset=offset_of(request), seen=tuple(seen))
+
+
+def wants_json(request: Request) -> bool:
+    """Whether a script asks, rather than a plain form or link."""
+    return "application/json" in request.headers.get("accept", "")
+
+
+async def json_body(request: Request) -> dict[str, object]:
+    """The request's JSON object. Raises InputError when it is none."""
+    try:
+        body = json.loads(await request.body())
+    except (ValueError, RecursionError):
+        body = None
+    if not isinstance(body, dict):
+        raise InputError(Problem("request", "", say("web.json_expected")))
+    return body

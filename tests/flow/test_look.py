@@ -1,0 +1,126 @@
+"""Every page for everyone: axe-core finds nothing, nothing hangs over the edge, thumbs find their targets."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from tests.flow.conftest import OWNER, Served
+from tests.web.plant import Job, fill
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+THUMB = 48
+"""Least height of what is tapped at the bench [px]."""
+
+
+def pages(served: Served) -> dict[str, str]:
+    """Every page, one job before its readings and one after, with a struck and an unreadable reading."""
+    desk = served.desk
+    made = []
+    for number in ("W-1", "W-2"):
+        opened = desk.open_job(served.bearing, number, "as found", OWNER)
+        made.append(Job(served.bearing, opened, desk.start_check(opened, "wire", "as found", OWNER)))
+    early, late = made
+    fill(desk, late, OWNER)
+    first = desk.job(late.job).state.checks[late.check].readings[0]
+    desk.strike(late.job, first.entry, "misread", OWNER)
+    desk.keep_reading(late.job, late.check, first.place, "1,234", OWNER, unit="mm")
+    desk.change_fit(late.job, "scraping", "lower", "", "high spot taken down", OWNER)
+    book = f"/bearings/{served.bearing}"
+    return {
+        "plant": "/", "gauges": "/instruments", "proof": "/verify", "new card": "/bearings/new", "card": book,
+        "card form": f"{book}/edit", "card text": f"{book}/edit?as=text", "new job": f"{book}/jobs/new",
+        "job": f"/jobs/{late.job}", "bench before": early.at, "bench after": late.at,
+        "bench turned": f"{late.at}?stand=180&squeeze=2", "place": f"{late.at}/places/{first.place}",
+        "judgement before": f"{early.at}/judgement", "judgement": f"{late.at}/judgement",
+        "record": f"/record/{late.job}", "no such page": "/nowhere",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "scheme"), [(360, 740, "light"), (1280, 800, "light"), (360, 740, "dark")]
+)
+def test_axe_finds_nothing(
+    served: Served, window: Callable[..., Page], width: int, height: int, scheme: str
+) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = window(width, height, color_scheme=scheme)
+    axe = Axe()
+    found: dict[str, list[Any]] = {}
+    for name, address in pages(served).items():
+        page.goto(served.at + address)
+        if name.startswith("bench"):
+            page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+        result = axe.run(page).response
+        assert result["passes"], name
+        wrong = [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in result["violations"]]
+        if wrong:
+            found[name] = wrong
+    assert found == {}
+
+
+def test_axe_would_have_found_something(served: Served, laptop: Page) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    laptop.goto(served.at)
+    laptop.evaluate("document.querySelector('#who-name').labels[0].remove()")
+    assert [v["id"] for v in Axe().run(laptop).response["violations"]] == ["label"]
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_nothing_hangs_over_the_edge(served: Served, window: Callable[..., Page], width: int) -> None:
+    page = window(width, 740)
+    for name, address in pages(served).items():
+        page.goto(served.at + address)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, name
+
+
+def test_thumbs_find_their_targets(served: Served, phone: Page) -> None:
+    phone.goto(served.at + pages(served)["bench after"])
+    small = phone.evaluate(
+        """least => [...document.querySelectorAll('main button, main input:not([type=hidden]), main select')]
+            .filter(one => one.offsetParent && !one.closest('[hidden]'))
+            .map(one => [one.name || one.textContent.trim(), one.getBoundingClientRect().height])
+            .filter(([, height]) => height < least)""",
+        THUMB,
+    )
+    boxes = phone.locator("input.reading").count()
+    assert boxes == 6
+    assert small == []
+
+
+def test_a_reading_is_seen_whole_in_its_box(served: Served, phone: Page) -> None:
+    phone.goto(served.at + pages(served)["bench after"])
+    cut = phone.evaluate(
+        """() => [...document.querySelectorAll('input.reading')]
+            .filter(one => one.scrollWidth > one.clientWidth).map(one => one.value)"""
+    )
+    assert phone.locator("input.reading").first.input_value() != ""
+    assert cut == []
+
+
+def test_axe_finds_nothing_while_the_bench_asks_and_complains(served: Served, phone: Page) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    phone.goto(served.at + pages(served)["bench after"])
+    phone.locator("#first-name").fill("Tove Invented")
+    phone.keyboard.press("Enter")
+    phone.locator("#first-name").wait_for(state="detached")
+    phone.wait_for_load_state()
+    boxes = phone.locator("input.reading")
+    boxes.nth(0).fill("0.199")
+    phone.keyboard.press("Enter")
+    phone.locator("#ask").wait_for()
+    phone.route("**/facts", lambda route: route.abort())
+    phone.get_by_label("Wire diameter").fill("0.41")
+    phone.keyboard.press("Enter")
+    phone.locator("[data-key=wire_diameter] .state").wait_for()
+    assert Axe().run(phone).response["violations"] == []
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 360

@@ -1,0 +1,184 @@
+"""What cannot be sent stays in its box, says so, and is kept once when the way is free again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from tests.flow.conftest import OWNER, Served
+from tests.flow.hands import box, readings, saved
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+
+def bench(served: Served, page: Page, name: str = "Tove Invented", job: str = "") -> str:
+    """Open a bench page as a named person; returns its address."""
+    if not job:
+        opened = served.desk.open_job(served.bearing, "W-1", "", OWNER)
+        check = served.desk.start_check(opened, "wire", "as found", OWNER)
+        job = f"{served.at}/jobs/{opened}/checks/{check}"
+    page.goto(job)
+    if page.locator("#first-name").count():
+        page.locator("#first-name").fill(name)
+        page.keyboard.press("Enter")
+        page.locator("#first-name").wait_for(state="detached")
+        page.wait_for_load_state()
+    return job
+
+
+def type_at(page: Page, place: str, text: str) -> None:
+    box(page, place).fill(text)
+    page.keyboard.press("Enter")
+
+
+def test_a_lost_network_loses_nothing(served: Served, phone: Page) -> None:
+    at = bench(served, phone)
+    phone.context.set_offline(True)
+    type_at(phone, "DE top", "0.231")
+    phone.wait_for_function("() => document.querySelector('#unsaved').textContent.includes('1')")
+    type_at(phone, "DE left", "0.229")
+    phone.wait_for_function("() => document.querySelector('#unsaved').textContent.includes('2')")
+    assert "not saved yet" in phone.locator("[data-place='DE top'] .state").inner_text()
+    assert box(phone, "DE top").input_value() == "0.231"
+    assert readings(served.desk, at) == []
+    phone.context.set_offline(False)
+    saved(phone)
+    assert readings(served.desk, at) == [("DE top", "0.231"), ("DE left", "0.229")], "in the order typed"
+    assert phone.locator("#unsaved").is_hidden()
+
+
+def test_a_closed_page_remembers_what_was_not_saved(served: Served, phone: Page) -> None:
+    at = bench(served, phone)
+    phone.route("**/readings", lambda route: route.abort())
+    type_at(phone, "OE right", "0.237")
+    phone.wait_for_function("() => !document.querySelector('#unsaved').hidden")
+    phone.goto(served.at)
+    assert readings(served.desk, at) == []
+    phone.unroute("**/readings")
+    phone.goto(at)
+    saved(phone)
+    assert readings(served.desk, at) == [("OE right", "0.237")]
+    assert box(phone, "OE right").input_value() == "0.237"
+
+
+def test_a_lost_answer_is_no_second_reading(served: Served, phone: Page) -> None:
+    """The server keeps the reading, but its answer is lost: the page sends the same entry again."""
+    at = bench(served, phone)
+    lost: list[Any] = []
+
+    def lose_first(route: Any) -> None:
+        if lost:
+            route.continue_()
+            return
+        lost.append(route.fetch())
+        route.abort()
+
+    phone.route("**/readings", lose_first)
+    type_at(phone, "DE top", "0.231")
+    phone.wait_for_function("() => !document.querySelector('#unsaved').hidden")
+    assert readings(served.desk, at) == [("DE top", "0.231")]
+    saved(phone)
+    assert readings(served.desk, at) == [("DE top", "0.231")]
+    assert "1 of 6" in phone.locator("#strip").inner_text()
+
+
+def test_a_refused_save_keeps_the_text_and_says_why(served: Served, phone: Page) -> None:
+    at = bench(served, phone)
+    phone.context.clear_cookies(name="whitemetal_name")
+    type_at(phone, "DE top", "0.231")
+    phone.wait_for_function("() => document.querySelector('#said').textContent.includes('your name')")
+    assert box(phone, "DE top").input_value() == "0.231"
+    assert readings(served.desk, at) == []
+    bench(served, phone, job=at)
+    saved(phone)
+    assert readings(served.desk, at) == [("DE top", "0.231")]
+
+
+def test_unreadable_text_stays_and_is_taken_over_by_the_next(served: Served, phone: Page) -> None:
+    at = bench(served, phone)
+    type_at(phone, "DE top", "1,234")
+    phone.wait_for_function("() => document.querySelector('#table').textContent.includes('1,234')")
+    assert box(phone, "DE top").input_value() == "1,234"
+    assert box(phone, "DE top").get_attribute("aria-invalid") == "true"
+    type_at(phone, "DE top", "0.234")
+    saved(phone)
+    assert readings(served.desk, at) == [("DE top", "0.234")]
+    assert box(phone, "DE top").get_attribute("aria-invalid") is None
+
+
+def test_two_windows_that_did_not_know_of_each_other(
+    served: Served, phone: Page, window: Callable[..., Page]
+) -> None:
+    other = window(1280, 800)
+    at = bench(served, phone)
+    bench(served, other, "Ole Invented", at)
+    type_at(phone, "DE top", "0.221")
+    saved(phone)
+    type_at(other, "DE top", "0.241")
+    saved(other)
+    other.wait_for_function("() => document.querySelector('#live').textContent.includes('at the same time')")
+    assert sorted(readings(served.desk, at)) == [("DE top", "0.221"), ("DE top", "0.241")]
+    phone.evaluate("dispatchEvent(new Event('focus'))")
+    phone.wait_for_function("() => document.querySelector('#live').textContent.includes('at the same time')")
+
+
+def test_what_others_write_appears_by_itself(
+    served: Served, phone: Page, window: Callable[..., Page]
+) -> None:
+    other = window(1280, 800)
+    at = bench(served, phone)
+    bench(served, other, "Ole Invented", at)
+    type_at(phone, "OE top", "0.225")
+    saved(phone)
+    box(other, "DE left").fill("0.22")
+    other.evaluate("dispatchEvent(new Event('focus'))")
+    other.wait_for_function("() => document.querySelector('[data-place=\"OE top\"] input').value === '0.225'")
+    assert box(other, "DE left").input_value() == "0.22", "half-typed text is left alone"
+
+
+def test_measured_again_is_a_repeat(served: Served, phone: Page) -> None:
+    at = bench(served, phone)
+    type_at(phone, "DE top", "0.231")
+    saved(phone)
+    type_at(phone, "DE top", "0.233")
+    phone.get_by_role("button", name="Measured again").tap()
+    saved(phone)
+    assert readings(served.desk, at) == [("DE top", "0.231"), ("DE top", "0.233")]
+    type_at(phone, "DE top", "0.239")
+    phone.get_by_role("button", name="Leave it as it was").tap()
+    assert box(phone, "DE top").input_value() == "0.233"
+    assert len(readings(served.desk, at)) == 2
+
+
+def test_without_script_the_plain_form_works(served: Served, window: Callable[..., Page]) -> None:
+    page = window(360, 740, java_script_enabled=False)
+    at = bench(served, page)
+    box(page, "DE top").fill("0.231")
+    page.get_by_role("button", name="Save the readings").click()
+    assert readings(served.desk, at) == [("DE top", "0.231")]
+    box(page, "DE top").fill("0.233")
+    page.get_by_role("button", name="Save the readings").click()
+    assert box(page, "DE top").input_value() == "0.233", "what was typed is kept on the page"
+    assert "either a repeat of" in page.locator("#problems").inner_text()
+    assert readings(served.desk, at) == [("DE top", "0.231")]
+
+
+def test_an_unanswered_question_survives_a_closed_page(served: Served, phone: Page) -> None:
+    at = bench(served, phone)
+    type_at(phone, "DE top", "0.231")
+    saved(phone)
+    type_at(phone, "DE top", "0.244")
+    phone.locator("#ask").wait_for()
+    phone.goto(served.at)
+    phone.goto(at)
+    phone.locator("#ask").wait_for()
+    assert "0.244" in phone.locator("#ask-text").inner_text()
+    assert phone.evaluate("innerWidth") == 360, "nothing hangs over the edge"
+    phone.get_by_role("button", name="Measured again").tap()
+    saved(phone)
+    assert readings(served.desk, at) == [("DE top", "0.231"), ("DE top", "0.244")]

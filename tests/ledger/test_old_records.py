@@ -1,0 +1,160 @@
+"""Every stored format ever released stays readable, and every migration is made with rows in it."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import inspect, text
+
+from tests.ledger.writing import ANN, BO, a_desk
+from whitemetal.desk import Desk
+from whitemetal.job.account import FOLD_VERSION, account_of, to_json
+from whitemetal.job.entry import Entry, canonical, content, digest_of, from_json
+from whitemetal.job.kinds import KINDS
+from whitemetal.job.picture import fold
+from whitemetal.ledger import connect, tables
+from whitemetal.ledger.connect import LATEST, migrate, version_of
+
+GOLDEN = Path(__file__).parents[1] / "golden"
+JOB = "goldenaaaaaaaaaaaaaaaaaaa6"
+
+
+@pytest.fixture(scope="module")
+def lines() -> list[str]:
+    return (GOLDEN / "entries-v1.jsonl").read_text(encoding="utf-8").splitlines()
+
+
+@pytest.fixture(scope="module")
+def kept(lines: list[str]) -> list[Entry]:
+    return [from_json(json.loads(line)) for line in lines]
+
+
+@pytest.fixture
+def old(tmp_path: Path) -> Path:
+    """A database as the first version of the tables left it, full of entries."""
+    path = tmp_path / "old.sqlite3"
+    database = sqlite3.connect(path)
+    database.executescript((GOLDEN / "record-0001.sql").read_text(encoding="utf-8"))
+    database.close()
+    return path
+
+
+@pytest.fixture
+def desk(old: Path) -> Iterator[Desk]:
+    opened = a_desk(old)
+    yield opened
+    opened.close()
+
+
+def test_every_kept_entry_has_its_digest_still(kept: list[Entry]) -> None:
+    assert [entry.id for entry in kept if digest_of(entry) != entry.digest] == []
+    assert len(kept) == 37
+
+
+def test_every_kept_line_is_the_canonical_form_with_the_digest(lines: list[str], kept: list[Entry]) -> None:
+    for line, entry in zip(lines, kept, strict=True):
+        assert json.loads(line) == {**content(entry), "digest": entry.digest}
+        assert json.loads(canonical(entry)) == content(entry)
+
+
+def test_every_kind_of_a_job_is_in_the_golden_file(kept: list[Entry]) -> None:
+    assert set(KINDS) <= {entry.kind for entry in kept}
+
+
+def test_the_fold_of_the_golden_job_has_not_moved(kept: list[Entry]) -> None:
+    """A fold that gathers anything else needs another FOLD_VERSION, or stored accounts would be wrong."""
+    stored = json.loads((GOLDEN / f"account-{FOLD_VERSION}.json").read_text(encoding="utf-8"))
+    account = to_json(account_of(entry for entry in kept if entry.book == JOB))
+    assert json.loads(json.dumps(account)) == stored
+
+
+def test_the_golden_job_reads_as_it_was_written(kept: list[Entry]) -> None:
+    state = fold(entry for entry in kept if entry.book == JOB)
+    found, left = state.checks.values()
+    assert [(one.place, one.text) for one in found.readings] == [
+        ("DE left", "0.212"), ("DE top", "0,218"), ("M left", "0.221 mm"), ("M top", "0.0087 in"),
+        ("M right", "0.216"), ("DE right", "0.209 mm"), ("DE top", "0.219"),
+    ]  # fmt: skip
+    assert found.readings[3].value == pytest.approx(0.0087 * 0.0254, rel=1e-12)
+    assert [(one.reading.text, one.by) for one in found.struck] == [
+        ("0.226 mm", "Bo Åkesson"), ("0.2O9 mm", "Ann Dale")
+    ]  # fmt: skip
+    assert found.facts["wire_diameter"].text == "0.400 mm"
+    assert [len(check.stale) for check in (found, left)] == [1, 1]
+    assert len(left.contradictions) == 1
+    assert [one.kind for one in state.unknown] == ["photo/1", "strike/1"]
+
+
+def test_an_old_database_opens_with_everything_in_it(desk: Desk, kept: list[Entry]) -> None:
+    books = {entry.book for entry in kept}
+    assert {book: desk.entries(book) for book in books} == {
+        book: tuple(entry for entry in kept if entry.book == book) for book in books
+    }
+    assert desk.verify() == ()
+    (machine,) = desk.plant()
+    assert [(bearing.position, bearing.jobs[0].number) for bearing in machine.bearings] == [
+        ("drive end", "J-104")
+    ]
+    assert len(desk.bearing(machine.bearings[0].book).revisions) == 2
+    assert desk.bearing(machine.bearings[0].book).card.limits[0].revision == "D"
+    assert desk.instruments()["M7"]["mpe"] == "4 µm"
+    assert desk.job(JOB).card.limits[0].revision == "C"
+
+
+def test_an_old_database_can_be_written_on(desk: Desk) -> None:
+    before = len(desk.entries(JOB))
+    seen = desk.job(JOB).state.heads
+    assert desk.keep_note(JOB, "opened by a newer program", ANN).entry is not None
+    assert desk.keep_note(JOB, "and again", BO).entry is not None
+    assert len(desk.entries(JOB)) == before + 2
+    assert set(seen) <= set(desk.job(JOB).state.heads)
+    assert desk.verify() == ()
+
+
+REVISIONS = tuple(
+    script.revision
+    for script in reversed(
+        list(ScriptDirectory(str(Path(connect.__file__).parent / "migrations")).walk_revisions())
+    )
+)
+
+
+def test_the_program_knows_its_newest_migration() -> None:
+    assert REVISIONS[-1] == LATEST
+    assert list(REVISIONS) == [f"{number:04d}" for number in range(1, len(REVISIONS) + 1)]
+
+
+@pytest.mark.parametrize("to", REVISIONS)
+def test_a_migration_keeps_every_row(old: Path, to: str) -> None:
+    engine = connect._engine(f"sqlite+pysqlite:///{old}", 1.0)
+    with engine.connect() as connection:
+        before = connection.execute(text("SELECT * FROM entry ORDER BY receipt")).all()
+        heads = connection.execute(text("SELECT * FROM head ORDER BY 1, 2")).all()
+    migrate(engine, to)
+    with engine.connect() as connection:
+        assert connection.execute(text("SELECT * FROM entry ORDER BY receipt")).all() == before
+        assert connection.execute(text("SELECT * FROM head ORDER BY 1, 2")).all() == heads
+        assert connection.exec_driver_sql("PRAGMA foreign_key_check").all() == []
+        assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
+    assert len(before) == 37
+    assert version_of(engine) == to
+    engine.dispose()
+
+
+def test_the_migrations_make_the_tables_the_program_uses(old: Path) -> None:
+    engine, writable = connect.open_engine(str(old))
+    assert writable
+    with engine.connect() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), tables.METADATA) == []
+        names = set(inspect(connection).get_table_names()) - {"alembic_version"}
+        listed = connection.exec_driver_sql("PRAGMA table_list").mappings().all()
+    assert names == set(tables.METADATA.tables)
+    assert {row["name"] for row in listed if row["strict"]} == names
+    engine.dispose()

@@ -1,0 +1,138 @@
+"""Every page answers, shows what it must, and escapes what people typed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+import pytest
+from fastapi.routing import APIRoute
+
+from tests.web.client import TestClient
+from tests.web.conftest import BENCH_HAND
+from tests.web.plant import CARD, Job, begin, fill
+from whitemetal.desk import Desk
+from whitemetal.web.app import ROOMS
+
+HOSTILE = "<script>alert(1)</script>\"'&"
+
+
+def addresses(desk: Desk, job: Job) -> dict[str, str]:
+    """An address for every page there is, by its route."""
+    card = desk.bearing(job.bearing).card.digest
+    named = {
+        "book": job.bearing, "job": job.job, "check": job.check, "digest": card, "place": "DE left",
+    }  # fmt: skip
+    return {
+        route: re.sub(r"\{(\w+)\}", lambda found: named[found.group(1)], route)
+        for route in ROUTES_SHOWN
+    }  # fmt: skip
+
+
+ROUTES_SHOWN = (
+    "/", "/drawing.css", "/instruments", "/verify", "/bearings/new", "/bearings/{book}", "/bearings/{book}/edit",
+    "/bearings/{book}/revisions/{digest}", "/bearings/{book}/jobs/new", "/bearings/{book}/blank-sheet.pdf",
+    "/cards/{digest}.toml", "/jobs/{job}", "/jobs/{job}/checks/{check}", "/jobs/{job}/checks/{check}/live",
+    "/jobs/{job}/checks/{check}/places/{place}", "/jobs/{job}/checks/{check}/judgement",
+    "/jobs/{job}/checks/{check}/sheet.pdf", "/record/{book}", "/api/1/plant", "/api/1/jobs/{job}",
+    "/api/1/books/{book}/entries", "/api/1/jobs/{job}/checks/{check}/judgement", "/api/1/verify",
+)  # fmt: skip
+
+
+def test_no_route_is_left_out_of_these_tests() -> None:
+    routes = [route for room in ROOMS for route in room.router.routes if isinstance(route, APIRoute)]
+    shown = {route.path for route in routes if "GET" in (route.methods or ())}
+    assert shown == set(ROUTES_SHOWN)
+
+
+@pytest.mark.parametrize("read", [False, True], ids=["before the readings", "after them"])
+def test_every_route_answers(desk: Desk, job: Job, client: TestClient, read: bool) -> None:
+    if read:
+        fill(desk, job, BENCH_HAND)
+    answers = {route: client.get(at) for route, at in addresses(desk, job).items()}
+    assert {route: answer.status_code for route, answer in answers.items()} == dict.fromkeys(
+        ROUTES_SHOWN, 200
+    )
+
+
+def test_unknown_addresses_say_so_without_a_trace(job: Job, client: TestClient) -> None:
+    for at in ("/nowhere", "/jobs/NONE", "/bearings/NONE", f"/jobs/{job.job}/checks/NONE", "/cards/00.toml",
+               f"{job.at}/places/nowhere", f"/jobs/{job.job}/checks/NONE/judgement"):  # fmt: skip
+        answer = client.get(at)
+        assert answer.status_code == 404, at
+        assert "Traceback" not in answer.text
+        assert "There is no such page" in answer.text, at
+
+
+def test_hostile_text_is_shown_as_text(desk: Desk, browser_named: Callable[[str], TestClient]) -> None:
+    client = browser_named(HOSTILE)
+    card = CARD.replace(
+        'name = "Induced-draught fan (invented)"', f"name = '''{HOSTILE.replace(chr(39), '')}'''"
+    )
+    job = begin(desk, BENCH_HAND, card, number=HOSTILE)
+    fill(desk, job, BENCH_HAND)
+    client.post(f"{job.at}/readings", json={"id": "", "place": "DE left", "text": HOSTILE, "mode": "again"},
+                headers={"accept": "application/json"})  # fmt: skip
+    client.post(f"/jobs/{job.job}/fit", data={"what": "scraping", "half": "lower", "text": HOSTILE})
+    pages = [at for route, at in addresses(desk, job).items() if route[:4] != "/api" and "." not in route]
+    shown = 0
+    for at in [*pages, f"/record/{job.job}"]:
+        text = client.get(at).text
+        assert "<script>alert" not in text, at
+        shown += "&lt;script&gt;alert" in text
+    assert shown >= 6, "the hostile text is shown, not dropped"
+
+
+def test_pages_ask_for_nothing_from_outside(desk: Desk, job: Job, client: TestClient) -> None:
+    fill(desk, job, BENCH_HAND)
+    for route, at in addresses(desk, job).items():
+        if route.startswith("/api") or "." in route or route.endswith("/live"):
+            continue
+        answer = client.get(at)
+        links = re.findall(r'(?:src|href|action)="([^"]*)"', answer.text)
+        assert links
+        assert [link for link in links if re.match(r"(?:\w+:)?//", link)] == [], at
+        assert re.findall(r"<script(?![^>]*\bsrc=)", answer.text) == [], at
+        assert not re.search(r"\son\w+=|style=\"|javascript:", answer.text), at
+        policy = answer.headers["content-security-policy"]
+        assert "default-src 'none'" in policy
+        assert "unsafe" not in policy
+
+
+def test_no_place_is_left_without_a_box(desk: Desk, job: Job, client: TestClient) -> None:
+    text = client.get(job.at).text
+    for place in desk.job(job.job).state.checks[job.check].places:
+        assert f'name="reading.{place.label}"' in text
+    assert "isolated" in text.lower()
+
+
+def test_a_good_check_is_not_leave_to_run(desk: Desk, job: Job, client: TestClient) -> None:
+    fill(desk, job, BENCH_HAND)
+    text = client.get(f"{job.at}/judgement").text
+    assert "within limits" in text
+    assert "not fit" in text
+    assert "Wires out equals wires in" in text, "an open hold point stands beside the verdict"
+    assert "A good check is not leave to close and run." in text
+    assert "0.225 mm" in text
+    assert "0.113 mm" in text or "0.112 mm" in text, "the radial value is named beside the diametral one"
+
+
+def test_standing_at_the_other_end_turns_the_names(job: Job, client: TestClient) -> None:
+    from_drive_end = _boxes(client.get(f"{job.at}?stand=0").text)
+    from_other_end = _boxes(client.get(f"{job.at}?stand=180").text)
+    assert from_drive_end[0] == "OE left", "far left as seen from the drive end"
+    assert from_other_end[0] == "DE right", "far left as seen from the other end"
+    assert sorted(from_drive_end) == sorted(from_other_end)
+    assert _boxes(client.get(job.at).text) == from_other_end, "the stand is remembered"
+
+
+def _boxes(text: str) -> list[str]:
+    return re.findall(r'name="reading\.([^"]+)"', text)
+
+
+def test_sheet_is_a_pdf_for_keeping(desk: Desk, job: Job, client: TestClient) -> None:
+    fill(desk, job, BENCH_HAND)
+    answer = client.get(f"{job.at}/sheet.pdf")
+    assert answer.headers["content-type"] == "application/pdf"
+    assert answer.content.startswith(b"%PDF-")
+    assert 'filename="data-sheet-4711.pdf"' in answer.headers["content-disposition"]
