@@ -250,6 +250,7 @@ class MeasuredFilm:
     direction: float
     feed: Flags | None = None
     moving: bool = False
+    film_start: FilmStart | None = None
 
     def __call__(self, load_number: float, clearance: float) -> Point | None:
         """The film under a load number with the running mean clearance. Raises what `balance.position` does;
@@ -257,10 +258,12 @@ class MeasuredFilm:
         bore = 1.0 + self.shape / (0.5 * clearance)
         if float(bore.min()) <= 0.0:
             return None
-        found = position(load_number, self.direction, bore, self.slenderness, feed=self.feed)
+        found = position(
+            load_number, self.direction, bore, self.slenderness, feed=self.feed, film_start=self.film_start
+        )
         if found.contact:
             return None
-        setting = Setting(bore, self.slenderness, self.direction, self.feed)
+        setting = Setting(bore, self.slenderness, self.direction, self.feed, film_start=self.film_start)
         centres = math.atan2(found.y, found.x)
         film = setting.film(found.x, found.y, start=found.film.pressure) if self.moving else found.film
         furthest = reach(bore, centres)
