@@ -180,7 +180,8 @@ def test_the_housing_stays_the_same_for_a_trial() -> None:
 def test_criteria_given_for_a_trial_are_said() -> None:
     c = consequence(FAN, result(0.20e-3, 0.0), WhatIf(least_film=60e-6))
     film = next(each for each in c.criteria if each.name == "film")
-    assert film.value == 60e-6 and "given for this trial: least film" in film.source
+    assert film.value == 60e-6 and film.source == "given for this trial"
+    assert all("trial" not in each.source for each in c.criteria if each.name != "film")
     assert c.placed != "inside"
 
 

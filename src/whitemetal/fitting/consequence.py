@@ -67,7 +67,7 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
         low=None if found is None else low,
         high=None if found is None else high,
         points=tuple(_point(each, window, nominal) for each in window.states),
-        criteria=criteria_of(nominal),
+        criteria=criteria_of(nominal, what_if),
         intervals=tuple(
             (each.low.clearance, each.high.clearance, each.low.closed_by, each.high.closed_by)
             for each in window.intervals

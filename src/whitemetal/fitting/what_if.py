@@ -63,11 +63,7 @@ def _criteria(tried: Nominal, trial: WhatIf) -> Criteria:
         for name in ("least_film", "hottest", "whirl_margin")
         if (value := getattr(trial, name)) is not None and getattr(tried.criteria, name) is not None
     }
-    if not changed:
-        return tried.criteria
-    names = ", ".join(say(f"film.criterion_{name}") for name in changed)
-    source = say("film.criteria_given", names=names, others=tried.criteria.source)
-    return replace(tried.criteria, source=source, **changed)
+    return replace(tried.criteria, **changed)
 
 
 def _law(trial: WhatIf) -> OilLaw | None:
