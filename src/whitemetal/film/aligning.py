@@ -13,8 +13,10 @@ from whitemetal.film.resting import Balanced, settle
 from whitemetal.film.seek import Task
 
 MOST_STEPS = 30
+"""Tilts tried before the search gives up. Our own."""
+
 PROBE = 0.02
-"""Tilt by which the slope of the moments is felt out, as part of the least gap."""
+"""Tilt by which the slope of the moments is felt out, as part of the least gap. Our own."""
 
 
 def balance(

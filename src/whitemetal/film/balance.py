@@ -15,6 +15,7 @@ from whitemetal.film.resting import Balanced
 from whitemetal.film.seek import Task
 
 TOLERANCE = 1e-5
+"""Load left over, as part of the load, at which a balance counts as found. Our own."""
 
 
 def position(

@@ -28,7 +28,7 @@ GROOVE_LENGTH = 0.8
 """Its length over that of the land. Our own; the ends are left closed."""
 
 LOAD_ANGLES = {"down": math.pi, "up": 0.0, "right": 0.5 * math.pi, "left": 1.5 * math.pi}
-"""Card angle of each load direction [rad]."""
+"""Card angle of each load direction [rad], 0 at top centre and positive to the right: by definition."""
 
 
 @dataclass(frozen=True)

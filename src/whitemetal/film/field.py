@@ -19,8 +19,13 @@ Rupture = Literal["swift-stieber", "jfo"]
 FilmStart = Literal["widest gap", "free"]
 
 MOST_CYCLES = 60
+"""Multigrid cycles before the direct method takes over. Our own."""
+
 MOST_SPARE = 2
+"""Sets of work arrays kept for the next film on the same grid. Our own."""
+
 COARSEST_ROUND, COARSEST_ALONG = 8, 5
+"""Points round and along of the coarsest grid of the multigrid. Our own."""
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from whitemetal.film import field, policy, reynolds
 from whitemetal.film.kinds import Array, Flags
 
 LEAST_POINTS = 24
+"""Points round that an infinitely long film needs at least. Our own."""
 
 
 @dataclass(frozen=True)

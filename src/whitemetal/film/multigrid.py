@@ -12,6 +12,7 @@ from whitemetal.film.kinds import Array, Flags, Ints
 from whitemetal.film.network import FIXED, HELD, INVERSE, LEFT, RIGHT, E, F, G, N, P, R, W, view
 
 COARSEST_SWEEPS = 12
+"""Sweeps on the coarsest grid, which stand for its solution. Our own."""
 
 
 @compiled

@@ -16,8 +16,10 @@ from whitemetal.errors import NotConverged
 from whitemetal.film.kinds import Array, Flags, Ints
 
 MOST_CHANGES = 200
+"""Changes of the ruptured part before it gives up. Our own."""
+
 NEGLIGIBLE = 1e-13
-"""A node is out of balance when its flow is off by more than this part of the largest source."""
+"""A node is out of balance when its flow is off by more than this part of the largest source. Our own."""
 
 
 def settle(links: Any, source: Array, fixed: Flags, given: Array) -> tuple[Array, float, int]:

@@ -19,7 +19,8 @@ FELT_WITH = 3e-5
 """Residual of the films on the coarse grid from whose differences the slope comes. Our own."""
 
 SLACK = 0.02
-"""Close before contact a film on a grid may carry this part more than wanted and still not point right."""
+"""Close before contact a film on a grid may carry this part more than wanted and still not point right. Our
+own."""
 
 
 @dataclass(frozen=True)

@@ -26,8 +26,13 @@ from whitemetal.film.field import Film, FilmStart, Rupture, measured, network_of
 from whitemetal.film.kinds import Array, Flags
 
 SLENDEREST, WIDEST = 0.1, 4.0
+"""L/D between which a film of finite length is solved. Our own."""
+
 TOLERANCE = 1e-6
+"""Unbalanced flow, over the flow that the wedge drives, at which a film counts as solved. Our own."""
+
 LEAST_ROUND, LEAST_ALONG = 12, 5
+"""Points round and along that a gap must have at least. Our own."""
 
 
 def solve(

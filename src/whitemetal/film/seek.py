@@ -21,12 +21,16 @@ LIMIT = 0.99
 """Way to contact beyond which a load counts as not carried. Our own."""
 
 MOST_STEPS = 40
+"""Films tried in search of a position before it gives up. Our own."""
+
 LEAST_ROUND, LEAST_ALONG = 80, 11
-"""Smallest grid on which a first position is sought."""
+"""Smallest grid on which a first position is sought. Our own."""
 
 LONGEST_STEP = 1.5
+"""Longest step of ln(s/(1-s)) in one go. Our own."""
+
 PROBE = 0.02
-"""Step by which a slope is felt out."""
+"""Step by which a slope is felt out. Our own."""
 
 
 @dataclass(frozen=True)
@@ -99,10 +103,12 @@ def reach(clearance: Array, angle: float) -> float:
 
 
 def logit(s: float) -> float:
+    """ln(s/(1-s)), for s between 0 and 1."""
     return math.log(s / (1.0 - s))
 
 
 def logistic(u: float) -> float:
+    """The way back from `logit`."""
     return 1.0 / (1.0 + math.exp(-u))
 
 
@@ -127,19 +133,23 @@ class Polar:
     """(u, angle), missing (ln of the load ratio, angle of the load)."""
 
     def place(self, task: Task, where: Array) -> tuple[float, float, float]:
+        """(x, y, way gone to contact) at (u, angle)."""
         s, angle = logistic(float(where[0])), float(where[1])
         far = s * reach(task.clearance, angle)
         return far * math.cos(angle), far * math.sin(angle), s
 
     def off(self, task: Task, film: reynolds.Film) -> Array:
+        """(ln of the load ratio, angle) that is missing."""
         turn = math.remainder(film.load_angle - task.angle, 2.0 * math.pi)
         return np.array([math.log(max(film.load, 1e-300) / task.load), turn])
 
     def slope(self, task: Task, where: Array) -> Array:
+        """Roughly that of a plain round bearing."""
         s = logistic(float(where[0]))
         return np.array([[1.0 + 0.5 * s, 0.0], [s * math.sqrt((1.0 - s) / (1.0 + s)), 1.0]])
 
     def shorten(self, task: Task, where: Array, step: Array) -> Array:
+        """The step, at most LONGEST_STEP and not beyond LIMIT."""
         step = step * min(1.0, LONGEST_STEP / max(abs(step[0]), 1.5 * abs(step[1]), 1e-300))
         return np.array([min(step[0], logit(LIMIT) - where[0]), step[1]])
 
@@ -149,17 +159,20 @@ class Plane:
     """(x, y), missing (w - W) / |W|."""
 
     def place(self, task: Task, where: Array) -> tuple[float, float, float]:
+        """(x, y, way gone to contact) at (x, y)."""
         x, y = float(where[0]), float(where[1])
         return x, y, math.hypot(x, y) / reach(task.clearance, math.atan2(y, x))
 
     def off(self, task: Task, film: reynolds.Film) -> Array:
+        """The load too much, along x and y, as part of the load wanted."""
         wanted = task.load * np.array([math.cos(task.angle), math.sin(task.angle)])
         return (np.array([film.load_x, film.load_y]) - wanted) / task.load
 
     def slope(self, task: Task, where: Array) -> None:
-        return None
+        """Nothing is known of it: it must be felt out."""
 
     def shorten(self, task: Task, where: Array, step: Array) -> Array:
+        """The step, halved until it ends short of LIMIT."""
         for _ in range(40):
             far = where + step
             if math.hypot(*far) < LIMIT * reach(task.clearance, math.atan2(far[1], far[0])):

@@ -18,8 +18,10 @@ from whitemetal.film import field, policy
 from whitemetal.film.kinds import Array, Flags, Ints
 
 MOST_CHANGES = 200
+"""Changes of the ruptured part before it gives up. Our own."""
+
 LOSS = 1e-13
-"""Part of the carried oil lost in a step: settles the fill of a ring that no oil reaches at 0."""
+"""Part of the carried oil lost in a step: settles the fill of a ring that no oil reaches at 0. Our own."""
 
 
 def solve_conserving(
