@@ -11,8 +11,8 @@ import pytest
 import whitemetal
 
 NAMES = [
-    "Advice", "Card", "InputError", "Judgement", "Quantity", "WhitemetalError", "advise", "as_json", "card_schema",
-    "judge", "read_card", "read_readings", "write_card",
+    "Advice", "Card", "Consequence", "InputError", "Judgement", "Quantity", "WhatIf", "WhitemetalError", "advise",
+    "as_json", "card_schema", "consequence", "consequence_json", "judge", "read_card", "read_readings", "write_card",
 ]  # fmt: skip
 
 CARD = """

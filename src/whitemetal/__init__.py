@@ -1,6 +1,6 @@
 """whitemetal: the oil clearance of a split white-metal journal bearing, from soft wire to verdict.
 
-A script needs a dozen names; they are loaded when first used, so that ``import whitemetal`` costs nothing::
+A script needs a few names; they are loaded when first used, so that ``import whitemetal`` costs nothing::
 
     import whitemetal
 
@@ -20,8 +20,10 @@ from whitemetal.version import VERSION
 if TYPE_CHECKING:
     from whitemetal.card import Card, card_schema, read_card, write_card
     from whitemetal.errors import InputError, WhitemetalError
+    from whitemetal.fitting.consequence import Consequence, WhatIf
     from whitemetal.fitting.wire_choice import Advice, advise
     from whitemetal.job.alone import judge, read_readings
+    from whitemetal.job.alone_film import consequence, consequence_json
     from whitemetal.job.judgement import Judgement
     from whitemetal.job.judgement_json import as_json
     from whitemetal.quantity import Quantity
@@ -29,13 +31,17 @@ if TYPE_CHECKING:
 _HOME = {
     "Advice": "whitemetal.fitting.wire_choice",
     "Card": "whitemetal.card",
+    "Consequence": "whitemetal.fitting.consequence",
     "InputError": "whitemetal.errors",
     "Judgement": "whitemetal.job.judgement",
     "Quantity": "whitemetal.quantity",
+    "WhatIf": "whitemetal.fitting.consequence",
     "WhitemetalError": "whitemetal.errors",
     "advise": "whitemetal.fitting.wire_choice",
     "as_json": "whitemetal.job.judgement_json",
     "card_schema": "whitemetal.card",
+    "consequence": "whitemetal.job.alone_film",
+    "consequence_json": "whitemetal.job.alone_film",
     "judge": "whitemetal.job.alone",
     "read_card": "whitemetal.card",
     "read_readings": "whitemetal.job.alone",
@@ -47,13 +53,17 @@ __version__ = VERSION
 __all__ = [
     "Advice",
     "Card",
+    "Consequence",
     "InputError",
     "Judgement",
     "Quantity",
+    "WhatIf",
     "WhitemetalError",
     "advise",
     "as_json",
     "card_schema",
+    "consequence",
+    "consequence_json",
     "judge",
     "read_card",
     "read_readings",

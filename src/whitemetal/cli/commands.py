@@ -160,6 +160,20 @@ def do_sheet(options: argparse.Namespace, serve: Serve) -> int:
     return 0
 
 
+def do_film(options: argparse.Namespace, serve: Serve) -> int:
+    """film CARD [READINGS]"""
+    from whitemetal.cli.film import show
+
+    return show(options, "film", _print)
+
+
+def do_window(options: argparse.Namespace, serve: Serve) -> int:
+    """window CARD [READINGS]"""
+    from whitemetal.cli.film import show
+
+    return show(options, "window", _print)
+
+
 def do_schema(options: argparse.Namespace, serve: Serve) -> int:
     """schema [card|readings|judgement]"""
     from whitemetal.card import card_schema

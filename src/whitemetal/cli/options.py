@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 
+from whitemetal.cli.film_options import add_film_options
 from whitemetal.words import say
 
 Serve = Callable[[argparse.Namespace], int]
@@ -26,6 +27,8 @@ def parser() -> argparse.ArgumentParser:
     _wire(_command(commands, "wire", say("terminal.do_wire")))
     _card(_command(commands, "card", say("terminal.do_card")))
     _sheet(_command(commands, "sheet", say("terminal.do_sheet")))
+    add_film_options(_command(commands, "film", say("film.do_film")))
+    add_film_options(_command(commands, "window", say("film.do_window")))
     _serve(_command(commands, "serve", say("terminal.do_serve")))
     _demo(_command(commands, "demo", say("terminal.do_demo")))
     verify = _command(commands, "verify", say("terminal.do_verify"))

@@ -2,7 +2,10 @@
 
 from whitemetal.drawing.along_axis import gap_along_axis_svg
 from whitemetal.drawing.characters import bearing_text
+from whitemetal.drawing.maps import Field, maps_svg
 from whitemetal.drawing.pen import STYLE
+from whitemetal.drawing.running_section import RunningShown, running_section_svg
+from whitemetal.drawing.running_window import Panel, WindowShown, running_window_svg
 from whitemetal.drawing.section import section_svg
 from whitemetal.drawing.section_gap import section_gap_svg
 from whitemetal.drawing.spot import Band, GapPoint, LocalGap, PlaceBox, Spot, State, Turned
@@ -10,7 +13,8 @@ from whitemetal.drawing.unrolled import unrolled_boxes, unrolled_size, unrolled_
 from whitemetal.drawing.view import View, view_of
 
 __all__ = [
-    "STYLE", "Band", "GapPoint", "LocalGap", "PlaceBox", "Spot", "State", "Turned", "View", "bearing_text",
-    "gap_along_axis_svg", "section_gap_svg", "section_svg", "unrolled_boxes", "unrolled_size", "unrolled_svg",
+    "STYLE", "Band", "Field", "GapPoint", "LocalGap", "Panel", "PlaceBox", "RunningShown", "Spot", "State",
+    "Turned", "View", "WindowShown", "bearing_text", "gap_along_axis_svg", "maps_svg", "running_section_svg",
+    "running_window_svg", "section_gap_svg", "section_svg", "unrolled_boxes", "unrolled_size", "unrolled_svg",
     "view_of",
 ]  # fmt: skip
