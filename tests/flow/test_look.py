@@ -125,6 +125,21 @@ def test_the_title_block_has_no_empty_cell(served: Served, window: Callable[...,
         assert gaps == [], name
 
 
+def test_no_word_on_the_title_block_is_broken(served: Served, phone: Page) -> None:
+    """Each word fits its cell: a cell too narrow takes another line instead."""
+    for name, address in pages(served).items():
+        phone.goto(served.at + address)
+        over = phone.evaluate(
+            """() => [...document.querySelectorAll('main .block > div')]
+                .filter(cell => { const own = cell.getBoundingClientRect().width, was = cell.style.cssText;
+                    cell.style.width = 'min-content'; cell.style.flex = 'none';
+                    const least = cell.getBoundingClientRect().width; cell.style.cssText = was;
+                    return least > own + 1; })
+                .map(cell => cell.textContent.trim())"""
+        )
+        assert over == [], name
+
+
 def test_no_table_scrolls_sideways_on_a_phone(served: Served, phone: Page) -> None:
     phone.goto(served.at + pages(served)["judgement"])
     phone.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")

@@ -80,6 +80,10 @@ def test_needed_facts_stay_in_sight_until_all_are_written(desk: Desk, job: Job, 
     shown = in_sight(client.get(job.at).text)
     assert 'name="fact.wire_diameter"' not in shown
     assert "Wire diameter 0.40 mm Journal at rest on the lower shell yes" in words(shown)
+    desk.keep_fact(job.job, job.check, "wires_in", "2", BENCH_HAND)
+    shown = words(in_sight(client.get(job.at).text))
+    assert "lower shell yes and 1 more" in shown
+    assert "Pieces of wire" not in shown
 
 
 def test_a_fact_that_cannot_be_read_is_in_sight(desk: Desk, job: Job, client: TestClient) -> None:

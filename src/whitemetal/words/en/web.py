@@ -122,6 +122,7 @@ MESSAGES: dict[str, str] = {
     "gauge_none": "one without a number",
     "gauge_new": "Enter a gauge",
     "more_facts": "More, where it applies",
+    "more_told": "and {count} more",
     "advice_why": "Why, and what it can prove",
     "all_closed": "all {count} closed",
     "lacking": "Still to write:",
