@@ -82,7 +82,9 @@ def test_a_lost_answer_is_no_second_reading(served: Served, phone: Page) -> None
 
     phone.route("**/readings", lose_first)
     type_at(phone, "DE top", "0.231")
-    phone.wait_for_function("() => !document.querySelector('#unsaved').hidden")
+    phone.wait_for_function(
+        "() => document.querySelector('[data-place=\"DE top\"] .state').textContent.includes('not saved yet')"
+    )
     assert readings(served.desk, at) == [("DE top", "0.231")]
     saved(phone)
     assert readings(served.desk, at) == [("DE top", "0.231")]
