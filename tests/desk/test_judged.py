@@ -13,6 +13,7 @@ def test_nothing_new_gives_the_same_judgement_without_reckoning(tmp_path: Path) 
     job, check = make(tmp_path / "a.sqlite3")
     desk = Desk.open(str(tmp_path / "a.sqlite3"))
     assert desk.judgement(job, check) is desk.judgement(job, check)
+    desk.close()
 
 
 def test_what_changes_a_judgement_is_never_passed_over(tmp_path: Path) -> None:

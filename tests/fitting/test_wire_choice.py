@@ -41,3 +41,16 @@ def test_without_limits_the_expectation_is_by_rule() -> None:
 def test_wrong_bores_are_refused() -> None:
     with pytest.raises(MethodRefused, match="pads"):
         advise(card(profile="tilting pad"))
+
+
+def test_what_to_do_is_told_from_what_to_know() -> None:
+    advice = advise(card())
+    assert [sentence.split()[0] for sentence in advice.to_do] == ["Take", "Cut"]
+    assert [sentence for sentence in advice.sentences if sentence in advice.to_do] == list(advice.to_do)
+    assert len(advice.sentences) > len(advice.to_do)
+    small = advise(
+        card(diameter=0.080, length=0.080, limits=(replace(MAKER, minimum=0.12e-3, maximum=0.16e-3),))
+    )
+    assert [sentence.split()[0] for sentence in small.to_do] == ["Take", "Cut", "Of", "Think"], (
+        "where the method is too coarse, what it can prove is not left to be looked up"
+    )

@@ -85,7 +85,8 @@ def test_nothing_hangs_over_the_edge(served: Served, window: Callable[..., Page]
 def test_thumbs_find_their_targets(served: Served, phone: Page) -> None:
     phone.goto(served.at + pages(served)["bench after"])
     small = phone.evaluate(
-        """least => [...document.querySelectorAll('main button, main input:not([type=hidden]), main select')]
+        """least => [...document.querySelectorAll(
+                'main button, main input:not([type=hidden]), main select, main summary, main a')]
             .filter(one => one.offsetParent && !one.closest('[hidden]'))
             .map(one => [one.name || one.textContent.trim(), one.getBoundingClientRect().height])
             .filter(([, height]) => height < least)""",
@@ -94,6 +95,91 @@ def test_thumbs_find_their_targets(served: Served, phone: Page) -> None:
     boxes = phone.locator("input.reading").count()
     assert boxes == 6
     assert small == []
+
+
+def test_the_boxes_come_soon_after_the_facts(served: Served, phone: Page) -> None:
+    both = pages(served)
+    for name, screens in (("bench before", 2.0), ("bench after", 1.5)):
+        phone.goto(served.at + both[name])
+        way = phone.evaluate(
+            "() => ['#h-facts', 'input.reading'].map(s => document.querySelector(s).getBoundingClientRect().top)"
+        )
+        assert 0 < way[1] - way[0] <= screens * 740, name
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_the_title_block_has_no_empty_cell(served: Served, window: Callable[..., Page], width: int) -> None:
+    page = window(width, 740)
+    for name, address in pages(served).items():
+        page.goto(served.at + address)
+        gaps = page.evaluate(
+            """() => [...document.querySelectorAll('main .block')].flatMap(block => {
+                const edge = block.getBoundingClientRect().right, rows = new Map();
+                for (const cell of block.children) {
+                    const at = cell.getBoundingClientRect();
+                    rows.set(Math.round(at.top), Math.max(rows.get(Math.round(at.top)) || 0, at.right));
+                }
+                return [...rows.values()].map(right => edge - right).filter(gap => gap > 1.5);
+            })"""
+        )
+        assert gaps == [], name
+
+
+def test_no_word_on_the_title_block_is_broken(served: Served, phone: Page) -> None:
+    """Each word fits its cell: a cell too narrow takes another line instead."""
+    for name, address in pages(served).items():
+        phone.goto(served.at + address)
+        over = phone.evaluate(
+            """() => [...document.querySelectorAll('main .block > div')]
+                .filter(cell => { const own = cell.getBoundingClientRect().width, was = cell.style.cssText;
+                    cell.style.width = 'min-content'; cell.style.flex = 'none';
+                    const least = cell.getBoundingClientRect().width; cell.style.cssText = was;
+                    return least > own + 1; })
+                .map(cell => cell.textContent.trim())"""
+        )
+        assert over == [], name
+
+
+def test_no_table_scrolls_sideways_on_a_phone(served: Served, phone: Page) -> None:
+    phone.goto(served.at + pages(served)["judgement"])
+    phone.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+    tables = phone.locator(".scroll")
+    assert tables.count() >= 3
+    wide = phone.evaluate(
+        """() => [...document.querySelectorAll('.scroll, .scroll td, .scroll th')]
+            .filter(one => one.scrollWidth > one.clientWidth + 1 && one.clientWidth > 1)
+            .map(one => one.textContent.trim().slice(0, 40))"""
+    )
+    assert wide == []
+    heads = phone.evaluate(
+        "() => [...document.querySelectorAll('.scroll td')].filter(one => !one.dataset.head).length"
+    )
+    assert heads == 0, "every stacked cell says its column"
+
+
+def test_the_place_in_hand_keeps_its_name_in_sight(served: Served, phone: Page) -> None:
+    """The box with the focus draws its frame inwards: the name above it is not covered."""
+    phone.goto(served.at + pages(served)["bench before"])
+    phone.locator("input.reading").first.tap()
+    frame = phone.evaluate(
+        """() => { const style = getComputedStyle(document.activeElement.closest('.box'));
+            return [style.outlineStyle, parseFloat(style.outlineWidth), parseFloat(style.outlineOffset)]; }"""
+    )
+    assert frame[0] == "solid"
+    assert frame[1] >= 2
+    assert frame[1] + frame[2] <= 1
+
+
+def test_a_reading_in_its_own_unit_is_seen_whole_without_the_boxes_unit(served: Served, phone: Page) -> None:
+    phone.goto(served.at + pages(served)["bench before"])
+    box = phone.locator("input.reading").first
+    unit = box.locator("xpath=../span[@class='unit']")
+    assert unit.is_visible()
+    box.fill("11.4 thou")
+    assert not unit.is_visible()
+    assert box.evaluate("one => one.scrollWidth <= one.clientWidth")
+    box.fill("0.225")
+    assert unit.is_visible()
 
 
 def test_a_reading_is_seen_whole_in_its_box(served: Served, phone: Page) -> None:
@@ -119,6 +205,7 @@ def test_axe_finds_nothing_while_the_bench_asks_and_complains(served: Served, ph
     phone.keyboard.press("Enter")
     phone.locator("#ask").wait_for()
     phone.route("**/facts", lambda route: route.abort())
+    phone.locator("section[aria-labelledby=h-facts] summary").first.tap()
     phone.get_by_label("Wire diameter").fill("0.41")
     phone.keyboard.press("Enter")
     phone.locator("[data-key=wire_diameter] .state").wait_for()

@@ -43,7 +43,9 @@ def test_a_lost_network_loses_nothing(served: Served, phone: Page) -> None:
     phone.wait_for_function("() => document.querySelector('#unsaved').textContent.includes('1')")
     type_at(phone, "DE left", "0.229")
     phone.wait_for_function("() => document.querySelector('#unsaved').textContent.includes('2')")
-    assert "not saved yet" in phone.locator("[data-place='DE top'] .state").inner_text()
+    phone.wait_for_function(
+        "() => document.querySelector('[data-place=\"DE top\"] .state').textContent.includes('not saved yet')"
+    )
     assert box(phone, "DE top").input_value() == "0.231"
     assert readings(served.desk, at) == []
     phone.context.set_offline(False)
@@ -80,7 +82,9 @@ def test_a_lost_answer_is_no_second_reading(served: Served, phone: Page) -> None
 
     phone.route("**/readings", lose_first)
     type_at(phone, "DE top", "0.231")
-    phone.wait_for_function("() => !document.querySelector('#unsaved').hidden")
+    phone.wait_for_function(
+        "() => document.querySelector('[data-place=\"DE top\"] .state').textContent.includes('not saved yet')"
+    )
     assert readings(served.desk, at) == [("DE top", "0.231")]
     saved(phone)
     assert readings(served.desk, at) == [("DE top", "0.231")]

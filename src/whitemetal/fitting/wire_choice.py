@@ -53,7 +53,7 @@ class Advice:
     laid across. places: the standard layout. u: standard uncertainty expected at one place. expanded: for
     95 %. accept: guarded edges (see `acceptance_edges`), None when too coarse or there are no limits.
     left: what the guard band leaves of the maker's band. coarse: whether a finer method is advised.
-    sentences: the advice in words, in order.
+    sentences: the advice in words, in order. to_do: those of them that say what to do.
     """
 
     expected: float
@@ -68,6 +68,7 @@ class Advice:
     left: float | None
     coarse: bool
     sentences: tuple[str, ...]
+    to_do: tuple[str, ...] = ()
 
 
 def advise(card: Card) -> Advice:
@@ -96,7 +97,9 @@ def advise(card: Card) -> Advice:
     advice = Advice(
         expected, by_rule, wire, wires, piece_length(card), places, u, expanded, accept, left, coarse, ()
     )
-    return replace(advice, sentences=tuple(_sentences(card, advice, band)))
+    said = _sentences(card, advice, band)
+    to_do = tuple(sentence for sentence, is_to_do in said if is_to_do)
+    return replace(advice, sentences=tuple(sentence for sentence, _ in said), to_do=to_do)
 
 
 def expected_clearance(card: Card, band: Band) -> tuple[float, bool]:
@@ -133,40 +136,34 @@ def expected_uncertainty(
     return widest.u, widest.dof
 
 
-def _sentences(card: Card, advice: Advice, band: Band) -> list[str]:
+def _sentences(card: Card, advice: Advice, band: Band) -> list[tuple[str, bool]]:
+    """The sentences, each with whether it says what to do. What the guard band leaves is only to know,
+    unless the method is too coarse."""
     unit = card.bearing.unit
 
     def length(value: float) -> str:
         return show(value, unit, "length", step=clearance_step(unit))
 
-    said = []
     basis = "rule" if advice.by_rule else "limits"
-    said.append(
-        say(
-            f"verdict.expect_by_{basis}",
-            clearance=length(advice.expected),
-            radial=length(advice.expected / 2),
-        )
-    )
-    if advice.wire is None:
-        said.append(
-            say(
-                "verdict.no_wire",
-                low=length(RATIO[0] * advice.expected),
-                high=length(RATIO[1] * advice.expected),
-            )
-        )
-    else:
-        share = f"{100 * advice.expected / advice.wire:.0f}"
-        said.append(say("verdict.take_wire", wire=show(advice.wire, unit, "length", digits=2), share=share))
+    known = {"clearance": length(advice.expected), "radial": length(advice.expected / 2)}
+    said = [(say(f"verdict.expect_by_{basis}", **known), False), (_wire_to_take(advice, unit, length), True)]
     pieces = len({place.piece for place in advice.places})
-    said.append(say("verdict.pieces", count=pieces, length=show(advice.piece, "mm", "length", digits=2)))
-    said.append(say("verdict.will_know", expanded=length(advice.expanded)))
+    piece = show(advice.piece, "mm", "length", digits=2)
+    said.append((say("verdict.pieces", count=pieces, length=piece), True))
+    said.append((say("verdict.will_know", expanded=length(advice.expanded)), False))
     if advice.left is not None:
-        said.append(_band_left(advice, band, length))
+        said.append((_band_left(advice, band, length), advice.coarse or advice.accept is None))
     if advice.coarse:
-        said.append(say("verdict.finer_method"))
+        said.append((say("verdict.finer_method"), True))
     return said
+
+
+def _wire_to_take(advice: Advice, unit: str, length: Callable[[float], str]) -> str:
+    if advice.wire is None:
+        low, high = (length(ratio * advice.expected) for ratio in RATIO)
+        return say("verdict.no_wire", low=low, high=high)
+    share = f"{100 * advice.expected / advice.wire:.0f}"
+    return say("verdict.take_wire", wire=show(advice.wire, unit, "length", digits=2), share=share)
 
 
 def _band_left(advice: Advice, band: Band, length: Callable[[float], str]) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
@@ -120,11 +119,13 @@ class CheckPicture:
             yield StruckReading(self._as_struck(written), strike.by, strike.text("why"))
 
     def _as_struck(self, written: Written) -> Reading:
+        """What was struck. Text that nobody could read has the value 0 and no resolution: not NaN, which is
+        unlike itself, so that two folds of the same entries would not be equal."""
         reading = self._reading(written).reading
         if reading is not None:
             return reading
         return Reading(
-            written.text("place"), written.text("text"), math.nan, 0.0, written.body["squeeze"],
+            written.text("place"), written.text("text"), 0.0, 0.0, written.body["squeeze"],
             written.text("instrument"), written.id,
         )  # fmt: skip
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import inspect
 import types
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
@@ -36,7 +37,7 @@ def _object(kind: type) -> dict[str, Any]:
     names = [field.name for field in dataclasses.fields(kind)]
     return {
         "type": "object",
-        "description": (kind.__doc__ or "").split("\n\n")[0],
+        "description": inspect.cleandoc(kind.__doc__ or "").split("\n\n")[0],
         "properties": {name: _schema(hints[name]) for name in names},
         "required": names,
         "additionalProperties": False,

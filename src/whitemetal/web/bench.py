@@ -3,42 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from typing import Any
 
 from markupsafe import Markup
 
 from whitemetal.card import Card
-from whitemetal.errors import Problem
 from whitemetal.gauging import Method, method_named
-from whitemetal.gauging.contract import Facts, Field, HoldPoint
+from whitemetal.gauging.contract import HoldPoint
 from whitemetal.job.judgement import Judgement, PlaceJudgement
 from whitemetal.job.state import CheckState, HoldState, JobState
-from whitemetal.job.typed import read_fact
+from whitemetal.web.asked import Asked, Lacking, View, asked_of, informed, lacking_of, unit_on_box
 from whitemetal.web.guard import new_id
-from whitemetal.web.pictures import advice_of, bench_drawing, spots_of
+from whitemetal.web.pictures import Told, advice_of, bench_drawing, spots_of
 from whitemetal.web.render import length
 from whitemetal.words import say
 
 SIGNS = {"within limits": "✓", "outside limits": "✕", "not proven": "?"}
 WHYS = ("misread", "slip", "place", "wire", "zero")
-
-
-@dataclass(frozen=True)
-class Asked:
-    """A field as asked on this page. key: of the fact it is kept under. unit: on its box."""
-
-    key: str
-    field: Field
-    text: str
-    by: str
-    unit: str
-    problem: str = ""
-
-    @property
-    def more(self) -> bool:
-        """Asked only where it applies, so folded away."""
-        return not self.field.needed
 
 
 @dataclass(frozen=True)
@@ -88,21 +70,6 @@ class HoldAsked:
 
 
 @dataclass(frozen=True)
-class View:
-    """How the person looks: which squeeze, which gauge, standing where; what was typed and cannot be used,
-    with its problems. known: what the plant knows of the gauge, by key. unread: texts of facts that were
-    kept but cannot be read, by the field's label."""
-
-    squeeze: int = 1
-    gauge: str = ""
-    turned: int = 0
-    typed: Mapping[str, str] = field(default_factory=dict)
-    problems: Mapping[str, str] = field(default_factory=dict)
-    known: Mapping[str, str] = field(default_factory=dict)
-    unread: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
 class Bench:
     """Everything the bench page and its live parts show."""
 
@@ -118,9 +85,12 @@ class Bench:
     boxes: tuple[Box, ...]
     rows: tuple[Row, ...]
     holds: tuple[HoldAsked, ...]
+    folds: Mapping[str, str]
     open_holds: int
     warnings: tuple[Any, ...]
     contradictions: tuple[str, ...]
+    lacking: tuple[Lacking, ...]
+    settle: tuple[str, ...]
     summary: str
     seen: tuple[str, ...]
     squeeze: int
@@ -129,14 +99,15 @@ class Bench:
     gauges: tuple[tuple[str, str], ...]
     check_facts: tuple[Asked, ...]
     squeeze_facts: tuple[Asked, ...]
-    gauge_facts: tuple[Asked, ...] | None
+    gauge_facts: tuple[Asked, ...]
+    gauge_open: bool
     cautions: tuple[str, ...]
     steps: tuple[str, ...]
     stands: tuple[tuple[int, str], ...]
     turned: int
     unrolled: Markup
     section: Markup
-    advice: tuple[str, ...]
+    advice: Told | None
     whys: tuple[str, ...]
     problems: tuple[Any, ...] = ()
 
@@ -148,28 +119,32 @@ def bench_of(
     state, card = view.state, view.card
     found: CheckState = state.checks[check]
     method = method_named(found.method)
-    look = _informed(found, look, gauges)
+    look = informed(found, look, gauges)
     results = {place.label: place for place in judgement.clearance.places} if judgement.clearance else {}
     drawing = bench_drawing(card, spots_of(found.places), look.turned)
     holds = tuple(_holds(method, state.holds, judgement, check))
+    lacking, others = lacking_of(method, judgement.warnings, look)
+    shown = {warned.text for warned in judgement.warnings}
     return Bench(
         job=state.book, number=state.number, check=check, title=method.title, machine=card.machine.tag,
         cells=_cells(state, card, found), unit=reading_unit(method, card),
         reading_label=method.reading_field.label, judgement=judgement,
         boxes=tuple(_boxes(found, drawing.boxes, results, judgement.unit, look)),
         rows=tuple(_rows(found, results, judgement.unit)),
-        holds=holds, open_holds=sum(not hold.closed for hold in judgement.holds),
-        warnings=tuple(sorted(judgement.warnings, key=_weight)), contradictions=tuple(found.contradictions),
-        summary=_summary(judgement, found), seen=tuple(state.heads),
+        holds=holds, folds=_folds(holds, state.holds, check),
+        open_holds=sum(not hold.closed for hold in judgement.holds),
+        warnings=tuple(sorted(others, key=_weight)), contradictions=tuple(found.contradictions),
+        lacking=lacking, settle=tuple(text for text in judgement.settle if text not in shown),
+        summary=_summary(judgement, found, len(lacking)), seen=tuple(state.heads),
         squeeze=look.squeeze, squeezes=_squeezes(found, look.squeeze),
         gauge=look.gauge, gauges=_gauges(gauges, look.gauge, found),
-        check_facts=_asked(method, card, "check", found.facts, look),
-        squeeze_facts=_asked(method, card, "squeeze", found.facts, look),
-        gauge_facts=_gauge_facts(method, card, found.facts, look),
+        check_facts=asked_of(method, card, "check", found.facts, look),
+        squeeze_facts=asked_of(method, card, "squeeze", found.facts, look),
+        gauge_facts=asked_of(method, card, "instrument", found.facts, look), gauge_open=look.gauge_open,
         cautions=tuple(caution(key) for key in method.cautions), steps=method.steps,
         stands=_stands(card), turned=look.turned,
         unrolled=drawing.unrolled, section=drawing.section if "section" in method.views else Markup(),
-        advice=() if found.readings else advice_of(method.key, card),
+        advice=advice_of(method.key, card) if not found.readings else None,
         whys=tuple(say(f"web.why_{why}") for why in WHYS),
     )  # fmt: skip
 
@@ -184,57 +159,7 @@ def caution(key: str) -> str:
 
 def reading_unit(method: Method, card: Card) -> str:
     """The unit on the boxes: the bearing's own for a length, else the field's."""
-    return _unit(method.reading_field, card)
-
-
-def _unit(asked: Field, card: Card) -> str:
-    if asked.kind != "quantity":
-        return ""
-    return card.bearing.unit if asked.dimension == "length" and asked.unit in ("", "mm") else asked.unit
-
-
-def instrument_key(gauge: str, key: str) -> str:
-    """Key of a fact of an instrument."""
-    return f"instrument.{gauge}.{key}"
-
-
-def squeeze_key(key: str, squeeze: int) -> str:
-    """Key of a fact of one squeeze: no suffix means the first."""
-    return key if squeeze == 1 else f"{key}@{squeeze}"
-
-
-def _informed(check: CheckState, look: View, gauges: Mapping[str, Mapping[str, str]]) -> View:
-    """The look with what the plant knows of the gauge and with the facts that cannot be read."""
-    known = {instrument_key(look.gauge, key): text for key, text in gauges.get(look.gauge, {}).items()}
-    places = {place.label for place in check.places}
-    unread = {key: text for _, key, text in check.unreadable if key not in places}
-    return replace(look, known=known, unread=unread)
-
-
-def _asked(method: Method, card: Card, scope: str, facts: Facts, look: View) -> tuple[Asked, ...]:
-    return tuple(_one_asked(method, each, card, facts, look) for each in method.fields if each.scope == scope)
-
-
-def _one_asked(method: Method, asked: Field, card: Card, facts: Facts, look: View) -> Asked:
-    key = asked.key
-    if asked.scope == "squeeze":
-        key = squeeze_key(key, look.squeeze)
-    elif asked.scope == "instrument":
-        key = instrument_key(look.gauge, key)
-    fact, unread = facts.get(key), None if key in facts else look.unread.get(key)
-    kept = fact.text if fact else unread or look.known.get(key, "")
-    problem = look.problems.get(key, "")
-    if unread and not problem:
-        read = read_fact(method, key, unread, _unit(asked, card))
-        problem = f"{say('web.expected')} {read.expected}" if isinstance(read, Problem) else ""
-    by = fact.by if fact and fact.text else ""
-    return Asked(key, asked, look.typed.get(key, kept), by, _unit(asked, card), problem)
-
-
-def _gauge_facts(method: Method, card: Card, facts: Facts, look: View) -> tuple[Asked, ...] | None:
-    """None when the method asks nothing of an instrument."""
-    asked = _asked(method, card, "instrument", facts, look)
-    return asked or None
+    return unit_on_box(method.reading_field, card)
 
 
 def _gauges(
@@ -265,8 +190,8 @@ def _stands(card: Card) -> tuple[tuple[int, str], ...]:
 def _cells(state: JobState, card: Card, check: CheckState) -> tuple[tuple[str, str], ...]:
     return (
         (say("web.machine"), f"{card.machine.tag} · {card.machine.name}"),
-        (say("web.bearing"), card.bearing.position),
         (say("web.job"), f"{state.number} · {state.title}" if state.title else state.number),
+        (say("web.bearing"), card.bearing.position),
         (say("web.purpose"), check.purpose),
         (say("web.revision"), (state.card or "")[:8]),
     )
@@ -334,6 +259,20 @@ def _note(state: HoldState | None) -> str:
     return ", ".join(part for part in (state.text, state.by, state.why) if part) if state else ""
 
 
+def _folds(holds: Sequence[HoldAsked], states: Mapping[str, HoldState], check: str) -> dict[str, str]:
+    """By when they are due: what stands on the fold of hold points that are all closed, namely how many,
+    what was noted and who closed them."""
+    folds = {"before": "", "after": ""}
+    for when in folds:
+        due = [hold for hold in holds if hold.when == when]
+        if due and all(hold.closed for hold in due):
+            found = [states.get(f"{hold.key}@{check}") or states.get(hold.key) for hold in due]
+            told = [state.text for state in found if state] + [state.by for state in found if state]
+            said = say("web.all_closed", count=len(due))
+            folds[when] = " · ".join([said, *(part for part in dict.fromkeys(told) if part)])
+    return folds
+
+
 def _asks_note(point: HoldPoint) -> bool:
     return "noted" in point.text
 
@@ -342,17 +281,15 @@ def _weight(found: Any) -> int:
     return ("refused", "question", "hold", "warning", "note").index(found.severity)
 
 
-def _summary(judgement: Judgement, check: CheckState) -> str:
+def _summary(judgement: Judgement, check: CheckState, lacking: int) -> str:
     read = len({r.place for r in check.readings})
+    more = say("web.summary_lacking", count=lacking) if lacking else ""
     if not read:
-        return say("web.summary_none")
-    values = {"word": judgement.verdict, "count": read, "places": len(check.places)}
+        return say("web.summary_none") + more
+    said = {"word": judgement.verdict, "count": str(read), "places": str(len(check.places))}
     if judgement.clearance is None:
-        return say("web.summary", **values)
+        return say("web.summary", **said) + more
     unit = judgement.unit
-    return say(
-        "web.summary_value",
-        clearance=length(judgement.clearance.diametral_m, unit).rpartition(" ")[0],
-        expanded=length(judgement.clearance.expanded_m, unit),
-        **values,
-    )
+    said["clearance"] = length(judgement.clearance.diametral_m, unit).rpartition(" ")[0]
+    said["expanded"] = length(judgement.clearance.expanded_m, unit)
+    return say("web.summary_value", **said) + more

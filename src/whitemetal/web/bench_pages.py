@@ -13,7 +13,8 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from whitemetal.desk import Desk, JobView
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job.judgement import Judgement
-from whitemetal.web.bench import Bench, View, bench_of
+from whitemetal.web.asked import View, in_hand
+from whitemetal.web.bench import Bench, bench_of
 from whitemetal.web.keeping import Outcome, Sent, keep_facts, keep_sent, sent_from
 from whitemetal.web.render import fragment, page, segment
 from whitemetal.web.visitor import (
@@ -42,11 +43,11 @@ def look_from(request: Request, fields: Mapping[str, Any], desk: Desk) -> View:
     text = str(fields.get("squeeze", "1"))
     squeeze = int(text) if text.isdecimal() and 1 <= int(text) <= 99 else 1
     gauge = fields.get("gauge", fields.get("instrument"))
-    if gauge is None:
-        known = list(desk.instruments())
-        gauge = known[0] if len(known) == 1 else ""
+    known = list(desk.instruments()) if gauge is None else []
+    if len(known) == 1:
+        gauge = known[0]
     stand = str(fields.get("stand", request.cookies.get(STAND_COOKIE, "0")))
-    return View(squeeze, str(gauge), 180 if stand == "180" else 0)
+    return View(squeeze, str(gauge or ""), 180 if stand == "180" else 0, gauge_open=gauge is None)
 
 
 class Judged:
@@ -77,6 +78,7 @@ def bench_for(request: Request, job: str, check: str, look: View) -> Bench:
     view = desk.job(job)
     if check not in view.state.checks:
         raise UnknownBook(check)
+    look = in_hand(view.state.checks[check], look)
     return bench_of(view, check, judged.of(desk, view, check, gauges), gauges, look)
 
 

@@ -27,6 +27,14 @@ ADVISERS = {"wire": wire_choice.advise}
 
 
 @dataclass(frozen=True)
+class Told:
+    """Advice before a check is begun. to_do: what to do. why: the other sentences."""
+
+    to_do: tuple[str, ...]
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Drawn:
     """A bench page's drawings and where the boxes are."""
 
@@ -36,7 +44,7 @@ class Drawn:
 
 
 _drawn: dict[tuple[Any, ...], Drawn] = {}
-_advice: dict[tuple[str, str], tuple[str, ...]] = {}
+_advice: dict[tuple[str, str], Told] = {}
 
 
 def spots_of(places: tuple[Place, ...]) -> tuple[Spot, ...]:
@@ -61,16 +69,18 @@ def bench_drawing(card: Card, spots: tuple[Spot, ...], turned: int) -> Drawn:
     return _drawn[key]
 
 
-def advice_of(method: str, card: Card) -> tuple[str, ...]:
-    """What to take and what to expect before the first reading, in sentences; () where nothing is advised."""
+def advice_of(method: str, card: Card) -> Told | None:
+    """What to take and what to expect before the first reading; None where nothing is advised."""
     adviser = ADVISERS.get(method)
     if adviser is None:
-        return ()
+        return None
     key = (method, card.digest)
     if not card.digest or key not in _advice:
         if len(_advice) >= KEPT:
             _advice.clear()
-        _advice[key] = adviser(card).sentences
+        advice = adviser(card)
+        why = tuple(sentence for sentence in advice.sentences if sentence not in advice.to_do)
+        _advice[key] = Told(advice.to_do, why)
     return _advice[key]
 
 

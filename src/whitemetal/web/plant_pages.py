@@ -16,7 +16,7 @@ from whitemetal.gauging import METHODS
 from whitemetal.gauging.contract import Field, Method
 from whitemetal.job.typed import read_fact
 from whitemetal.web.bench_pages import desk_of
-from whitemetal.web.render import page
+from whitemetal.web.render import page, segment
 from whitemetal.web.visitor import (
     LONGEST_NAME,
     NAME_COOKIE,
@@ -51,8 +51,7 @@ async def keep_name(request: Request) -> Response:
     name = " ".join(str(form.get("name", "")).split())[:LONGEST_NAME]
     if not name:
         raise InputError(Problem("name", "", say("web.name_expected")))
-    back = str(form.get("back", "/"))
-    answer = RedirectResponse(back if _LOCAL.fullmatch(back) else "/", status_code=303)
+    answer = RedirectResponse(_local(str(form.get("back", ""))) or "/", status_code=303)
     keep_cookie(answer, NAME_COOKIE, name, request.url.scheme == "https")
     return answer
 
@@ -74,8 +73,8 @@ def unit_on_box(field: Field) -> str:
 
 @router.get("/instruments")
 def show_instruments(request: Request) -> Response:
-    """The gauges."""
-    return _instruments(request, {}, ())
+    """The gauges. ``back``: the bench somebody comes from, to which a gauge entered here is brought."""
+    return _instruments(request, {"back": request.query_params.get("back", "")}, ())
 
 
 def _instruments(request: Request, typed: Mapping[str, str], problems: tuple[Problem, ...]) -> Response:
@@ -84,6 +83,7 @@ def _instruments(request: Request, typed: Mapping[str, str], problems: tuple[Pro
         request, "instruments.html", 422 if problems else 200, instruments=desk.instruments(),
         seen=heads_of(desk.entries(PLANT)), fields=instrument_fields(), typed=typed, problems=problems,
         said={problem.field: problem.expected for problem in problems}, unit_on_box=unit_on_box,
+        back=_local(typed.get("back", "")),
     )  # fmt: skip
 
 
@@ -116,7 +116,15 @@ def _keep_instrument(request: Request, form: FormData) -> Response:
         )
     except InputError as bad:
         return _instruments(request, typed, bad.problems)
-    return RedirectResponse("/instruments", status_code=303)
+    back = _local(typed.get("back", ""))
+    return RedirectResponse(
+        f"{back}?gauge={segment(typed['id'])}#h-gauge" if back else "/instruments", status_code=303
+    )
+
+
+def _local(address: str) -> str:
+    """The address when it is one of this program's own, else ""."""
+    return address if _LOCAL.fullmatch(address) else ""
 
 
 def _owner(field: Field) -> Method:

@@ -78,7 +78,7 @@
       wait = 0;
       if (answer.kept) {
         pending = pending.filter((one) => one !== item);
-        mark(item, say.saved);
+        if (!answer.problem) mark(item, say.saved);
         show(answer, item);
       } else {
         item.stuck = true;
@@ -106,9 +106,9 @@
       said.dataset.place = problem ? item.place : "";
       said.textContent = problem ? item.place + ", " + state + ": " + problem : "";
     }
-    if (holder.dataset.state === "saved") setTimeout(() => { if (holder.dataset.state === "saved") { note.textContent = ""; delete holder.dataset.state; } }, 2500);
+    if (holder.dataset.state === "saved" && (box || !problem)) setTimeout(() => { if (holder.dataset.state === "saved") { note.textContent = ""; delete holder.dataset.state; } }, 2500);
     const input = holder.querySelector("input:not([type=hidden])");
-    if (input && problem) input.setAttribute("aria-invalid", "true");
+    if (input && problem && (!box || input.value === item.body.text)) input.setAttribute("aria-invalid", "true");
     else if (input) input.removeAttribute("aria-invalid");
   }
   function revive(item) {
@@ -127,8 +127,14 @@
       if (!part) continue;
       const focused = part.contains(document.activeElement) ? document.activeElement : null;
       const mine = focused && focused.closest("[data-hold]") && focused.closest("[data-hold]").querySelector("[name=hold]").value;
+      const opened = [...part.querySelectorAll("details[id][open]")].map((one) => one.id);
       part.innerHTML = html;
-      if (mine) { const again = part.querySelector(`[name=hold][value="${CSS.escape(mine)}"]`); if (again) again.form.querySelector("button").focus(); }
+      for (const one of opened) { const again = document.getElementById(one); if (again) again.open = true; }
+      if (mine) {
+        const again = part.querySelector(`[name=hold][value="${CSS.escape(mine)}"]`);
+        const fold = again && again.closest("details:not([open])");
+        if (again) (fold ? fold.querySelector("summary") : again.form.querySelector("button")).focus();
+      }
       else if (focused) { part.tabIndex = -1; part.focus({ preventScroll: true }); }
     }
     if (answer.summary !== undefined && strip.textContent !== answer.summary) strip.textContent = answer.summary;
@@ -146,12 +152,18 @@
     if (!waiting && !input.dataset.asking && (input.value === old || (own && box.entry))) input.value = box.text;
     if (box.wrong) input.setAttribute("aria-invalid", "true");
     else if (!waiting) input.removeAttribute("aria-invalid");
+    fit(input);
     const holder = input.closest(".box");
     holder.querySelector(".mark").textContent = box.sign;
     holder.querySelector("[id^=said]").textContent = box.said;
   }
 
   // --- readings
+  function fit(input) {
+    const text = input.value.trim();
+    input.closest(".box").classList.toggle("long", text.length > 6);
+    input.closest(".box").classList.toggle("own-unit", /[^\d.,+\s-]/.test(text));
+  }
   const boxes = [...form.querySelectorAll("input.reading")];
   function reading(input, more, stuck) {
     put(revive({
@@ -179,12 +191,13 @@
   }
   function next(input) {
     const at = boxes.indexOf(input);
-    const after = boxes[at + 1] || document.querySelector("#holds-after button") || strip.parentElement;
+    const after = boxes[at + 1] || [...document.querySelectorAll("#holds-after :is(summary, button)")].find((one) => one.offsetParent) || strip.parentElement;
     after.focus();
     if (after.select) after.select();
   }
   for (const input of boxes) {
-    input.addEventListener("input", () => { if (!input.dataset.seen) input.dataset.seen = seen; });
+    fit(input);
+    input.addEventListener("input", () => { fit(input); if (!input.dataset.seen) input.dataset.seen = seen; });
     input.addEventListener("change", () => commit(input));
     input.addEventListener("keydown", (event) => {
       if (event.key !== "Enter") return;
@@ -249,7 +262,9 @@
   document.addEventListener("change", (event) => {
     const input = event.target;
     const facts = input.form && input.form.matches("[data-facts]") && input.name.startsWith("fact.");
-    if (facts) fact(input.form, input.name.slice(5), input.value);
+    if (!facts || (input.type !== "radio" && input.dataset.sent === input.value)) return;
+    input.dataset.sent = input.value;
+    fact(input.form, input.name.slice(5), input.value);
   });
   document.addEventListener("keydown", (event) => {
     const input = event.target;
@@ -284,7 +299,7 @@
   pending = pending.map((item) => { delete item.stuck; return revive(item); });
   for (const item of pending) {
     const input = item.place ? item.input() : null;
-    if (input) input.value = item.body.text;
+    if (input) { input.value = item.body.text; fit(input); }
     mark(item, say.unsaved);
   }
   keep();
