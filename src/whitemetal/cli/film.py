@@ -73,7 +73,7 @@ def _raise(ran: Ran) -> None:
 def _tell(rans: Sequence[Ran]) -> int:
     """What went wrong with some of many, on standard error; the exit status."""
     if any(ran.problems for ran in rans):
-        print(say("terminal.wrong_input"), file=sys.stderr)
+        print(say("film.some_wrong"), file=sys.stderr)
     for ran in rans:
         for problem in ran.problems:
             print(f"  {ran.file}: {problem}", file=sys.stderr)
