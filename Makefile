@@ -4,7 +4,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 UV := 0.13.9
 
-.PHONY: help run test check bench lock soak docs pictures install-check clean run-ready dev-ready
+.PHONY: help run test published check bench lock soak docs pictures install-check clean run-ready dev-ready
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1\t\2/p' Makefile | expand -t 24
@@ -16,6 +16,9 @@ run: run-ready ## serve the demo, in a fresh database under run/
 test: dev-ready ## every test but the long ones; ends with the ten slowest
 	@$(PYTHON) tools/find_browser.py
 	@$(BIN)/python -m pytest
+
+published: dev-ready ## the table of published cases: expected, computed, deviation
+	@$(BIN)/python -m tests.published
 
 soak: dev-ready ## the long versions of the tests
 	@$(PYTHON) tools/find_browser.py

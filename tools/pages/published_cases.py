@@ -14,7 +14,8 @@ Each number below was printed by somebody else, or follows in closed form, and `
 and compares. *Allowed* is half a step of the last digit printed unless the note says why it is another. The
 tags: *seen* in the source or a public copy of it, *from memory*, *derived* here in closed form, *common
 practice*. Uncertainties on random budgets are compared with an independent library besides, and the stated
-coverage is tried on simulated bearings.
+coverage is tried on simulated bearings. Figures of the oil film that were read from charts are allowed the
+width of a chart's line, which the note says.
 """
 
 
