@@ -260,7 +260,7 @@ def _describe(card: Card, shown: WindowShown) -> str:
     if shown.measured is not None:
         value, low, high = (_figure(v, card) for v in shown.measured)
         parts.append(f"{say('film.mark_measured')} {value} ({low} … {high}) {unit}")
-    for value, name in zip(shown.limits, ("film.mark_minimum", "film.mark_maximum"), strict=True):
-        if value is not None:
-            parts.append(f"{say(name)} {_figure(value, card)} {unit}")
+    for limit, name in zip(shown.limits, ("film.mark_minimum", "film.mark_maximum"), strict=True):
+        if limit is not None:
+            parts.append(f"{say(name)} {_figure(limit, card)} {unit}")
     return "; ".join(parts)
