@@ -138,7 +138,8 @@ def _range(panel: Panel) -> Interval:
     if panel.way == "at least":
         return 0.0, max(1.6 * wanted, min(1.08 * high, FARTHEST * wanted))
     near = min(low, wanted)
-    return near - 0.08 * (wanted - near), wanted + max(0.35 * (wanted - near), 0.02 * abs(wanted))
+    room = 0.2 * abs(wanted)
+    return near - max(0.08 * (wanted - near), room / 4), wanted + max(0.35 * (wanted - near), room)
 
 
 def _runs(
