@@ -23,7 +23,12 @@ def show(options: argparse.Namespace, what: What, emit: Any) -> int:
 
     emit: prints lines. Of a single card what is wrong is raised.
     """
+    from whitemetal.desk.film import in_memory, name_folder
+
+    name_folder()
     rans = run_all(tasks_of(options), progress)
+    if in_memory():
+        print(say("film.page_in_memory"), file=sys.stderr)
     if len(rans) == 1:
         _raise(rans[0])
         found = rans[0].found
