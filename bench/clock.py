@@ -75,6 +75,12 @@ def show(rows: Sequence[Row]) -> None:
     wide = max(len(row.name) for row in rows)
     other = max(len(row.other_name) for row in rows)
     for row in rows:
-        ours = f"{row.name:<{wide}}  {row.ours * 1e3:8.1f} ms"
-        theirs = f"{row.other_name:<{other}}  {row.other * 1e3:8.1f} ms"
-        print(f"{ours}   {theirs}   {row.ratio:6.2f}x   aim {row.aim}{'' if row.good else '   MISSED'}")
+        ours = f"{row.name:<{wide}}  {_spoken(row.ours)}"
+        theirs = f"{row.other_name:<{other}}  {_spoken(row.other)}"
+        ratio = f"{row.ratio:#.2g}"
+        print(f"{ours}   {theirs}   {ratio:>6}x   aim {row.aim}{'' if row.good else '   MISSED'}")
+
+
+def _spoken(seconds: float) -> str:
+    """A time in ms, or in µs where that would be all zeros."""
+    return f"{seconds * 1e3:8.1f} ms" if seconds >= 1e-4 else f"{seconds * 1e6:8.1f} µs"

@@ -95,6 +95,8 @@ def test_a_trial_of_another_oil(mill: Path, capsys: pytest.CaptureFixture[str]) 
         ((FAN, "--oil", "water"), "oil.grade"),
         ((FAN, "--load", "-3 kN"), "load"),
         ((FAN, "--inlet", "40 degC"), "inlet"),
+        ((FAN, "--ambient", "-60 degC"), "ambient"),
+        ((GEAR, "--inlet", "400 degC"), "inlet"),
         (("nowhere.toml",), "nowhere.toml"),
         ((GEAR_READINGS, GEAR), "the card before its readings"),
         ((GEAR, GEAR_READINGS, GEAR_READINGS), "one readings file a card"),

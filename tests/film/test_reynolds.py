@@ -186,6 +186,7 @@ TOUCHING = gap.circular(1.001, 0.0, 24, 11)
         ("tolerance", (gap.plain(24, 11), 1.0), {"tolerance": 0.0}),
         ("supply", (gap.plain(24, 11), 1.0), {"supply": 0.0}),
         ("rupture", (gap.plain(24, 11), 1.0), {"rupture": "gumbel"}),
+        ("film_start", (gap.plain(24, 11), 1.0), {"film_start": "widest"}),
     ],
 )
 def test_bad_input_names_its_field(

@@ -182,3 +182,11 @@ def test_a_curve_is_solved_once() -> None:
 def test_few_ways_make_a_curve_too() -> None:
     curve = solve_setting(Setting(plain(90, 21), 1.0), moving=False, ways=(0.1, 0.4, 0.7, 0.9))
     assert [round(point.way, 6) for point in curve.points] == [0.1, 0.4, 0.7, 0.9]
+
+
+@pytest.mark.parametrize(
+    ("e", "allowed"), [(0.05, 2e-4), (0.3, 2e-4), (0.7, 2e-4), (0.9, 2e-4), (0.93, 1e-3), (0.97, 1e-3)]
+)
+def test_load_between_nodes_is_that_of_the_grid(e: float, allowed: float) -> None:
+    film = Setting(plain(), 0.7, film_start="widest gap").film(e, 0.0)
+    assert round_bearing(0.7, moving=False).at_way(e).load_number == pytest.approx(film.load, rel=allowed)

@@ -23,7 +23,12 @@ def show(options: argparse.Namespace, what: What, emit: Any) -> int:
 
     emit: prints lines. Of a single card what is wrong is raised.
     """
+    from whitemetal.desk.film import in_memory, name_folder
+
+    name_folder()
     rans = run_all(tasks_of(options), progress)
+    if in_memory():
+        print(say("film.page_in_memory"), file=sys.stderr)
     if len(rans) == 1:
         _raise(rans[0])
         found = rans[0].found
@@ -73,7 +78,7 @@ def _raise(ran: Ran) -> None:
 def _tell(rans: Sequence[Ran]) -> int:
     """What went wrong with some of many, on standard error; the exit status."""
     if any(ran.problems for ran in rans):
-        print(say("terminal.wrong_input"), file=sys.stderr)
+        print(say("film.some_wrong"), file=sys.stderr)
     for ran in rans:
         for problem in ran.problems:
             print(f"  {ran.file}: {problem}", file=sys.stderr)

@@ -97,7 +97,8 @@ def run_all(tasks: Sequence[Task], tell: Callable[[str], None]) -> list[Ran]:
     from concurrent.futures import ProcessPoolExecutor, as_completed
 
     done: dict[int, Ran] = {}
-    workers = min(len(tasks), len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1)
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    workers = min(len(tasks), cores)
     with ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn")) as pool:
         waiting = {pool.submit(run_one, task): index for index, task in enumerate(tasks)}
         try:
@@ -119,6 +120,9 @@ def _progress(done: int, total: int, name: str, width: int = 20) -> str:
 def run_one(task: Task) -> Ran:
     """One task. What is wrong with its files comes back, not up: one bad card does not stop the others."""
     from whitemetal.card import read_card
+    from whitemetal.desk.film import name_folder
+
+    name_folder()
     from whitemetal.fitting.consequence import consequence
 
     file = task.name

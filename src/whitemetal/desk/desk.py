@@ -18,6 +18,7 @@ from sqlalchemy import Connection
 
 from whitemetal.card import Card, card_digest, read_card
 from whitemetal.desk import papers, shelf
+from whitemetal.desk.film import Films
 from whitemetal.desk.judged import Judged
 from whitemetal.desk.rows import (
     BearingRow,
@@ -68,6 +69,7 @@ class Desk:
         self._shelf = shelf.Shelf()
         self._pictures = Pictures(ledger)
         self._judged = Judged()
+        self._films = Films()
 
     @classmethod
     def open(
@@ -300,10 +302,19 @@ class Desk:
         """
         return self._judged.of(view if view is not None else self.job(job), check)
 
-    def sheet(self, job: str, check: str) -> bytes:
-        """The data sheet of a check as PDF."""
+    def film(self, job: str, check: str, view: JobView | None = None) -> Any:
+        """What the gap of a check means for its oil film: a `fitting.consequence.Consequence`; the first one
+        of an installation takes a minute or two. Raises UnknownBook, InputError with all that the card lacks,
+        NotConverged.
+        """
+        return self._films.of(view if view is not None else self.job(job), check)
+
+    def sheet(self, job: str, check: str, *, film: bool = False) -> bytes:
+        """The data sheet of a check as PDF. film: with its oil film, which raises as `film` does."""
         view = self.job(job)
-        return papers.data_sheet(view, check, self._judged.of(view, check), self.entries(job), VERSION)
+        shown = self.film(job, check, view) if film else None
+        judgement = self._judged.of(view, check)
+        return papers.data_sheet(view, check, judgement, self.entries(job), VERSION, film=shown)
 
     def blank_sheet(self, bearing: str, method: str = "wire") -> bytes:
         """A sheet to write on by hand at the machine, as PDF."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from whitemetal.card import Card
 from whitemetal.desk.rows import JobView
@@ -13,14 +14,23 @@ from whitemetal.job.entry import Entry
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.judgement_json import as_json
 
+if TYPE_CHECKING:
+    from whitemetal.fitting.consequence_parts import Consequence
+
 ADVISERS: Mapping[str, Callable[[Card], wire_choice.Advice]] = {"wire": wire_choice.advise}
 """What a method advises before it is begun, by method key."""
 
 
 def data_sheet(
-    view: JobView, check: str, judgement: Judgement, entries: Sequence[Entry], version: str
+    view: JobView,
+    check: str,
+    judgement: Judgement,
+    entries: Sequence[Entry],
+    version: str,
+    film: Consequence | None = None,
 ) -> bytes:
-    """The data sheet of a check as PDF. entries: of the job; those of other checks are not listed."""
+    """The data sheet of a check as PDF. entries: of the job; those of other checks are not listed. film: what
+    the gap means for the oil, when it is to stand on the sheet."""
     from whitemetal import sheets
 
     state, found = view.state, view.state.checks[check]
@@ -36,6 +46,7 @@ def data_sheet(
         unreadable=found.unreadable,
         contradictions=found.contradictions,
         version=version,
+        film=film,
     )
 
 

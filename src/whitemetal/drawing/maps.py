@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from whitemetal.card import Card
 from whitemetal.drawing import pen
@@ -110,7 +111,7 @@ def _edges(z: Sequence[float], order: Sequence[int], top: float, height: float) 
     if length <= 0:
         return [top, top + height]
     down = sorted(abs(z[j] - z[order[0]]) / length for j in order)
-    middles = [0.5 * (a + b) for a, b in zip(down, down[1:], strict=False)]
+    middles = [0.5 * (a + b) for a, b in pairwise(down)]
     return [top + height * part for part in (0.0, *middles, 1.0)]
 
 

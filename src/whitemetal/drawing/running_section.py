@@ -128,6 +128,7 @@ def _rotation(shown: RunningShown, sign: int) -> list[str]:
     if not shown.rotation:
         return []
     way = 1 if (shown.rotation == "clockwise") == (sign > 0) else -1
-    bow = pen.arc(CENTRE, 54, -0.6 * way, 0.6 * way, 24)
+    middle = math.pi if shown.load == "up" else 0.0
+    bow = pen.arc(CENTRE, 54, middle - 0.6 * way, middle + 0.6 * way, 24)
     heading = math.atan2(bow[-1][1] - bow[-2][1], bow[-1][0] - bow[-2][0])
     return [pen.polyline(bow, "thick"), pen.arrow(bow[-1], heading)]

@@ -138,7 +138,8 @@ def _range(panel: Panel) -> Interval:
     if panel.way == "at least":
         return 0.0, max(1.6 * wanted, min(1.08 * high, FARTHEST * wanted))
     near = min(low, wanted)
-    return near - 0.08 * (wanted - near), wanted + max(0.35 * (wanted - near), 0.02 * abs(wanted))
+    room = 0.2 * abs(wanted)
+    return near - max(0.08 * (wanted - near), room / 4), wanted + max(0.35 * (wanted - near), room)
 
 
 def _runs(
@@ -260,7 +261,7 @@ def _describe(card: Card, shown: WindowShown) -> str:
     if shown.measured is not None:
         value, low, high = (_figure(v, card) for v in shown.measured)
         parts.append(f"{say('film.mark_measured')} {value} ({low} … {high}) {unit}")
-    for value, name in zip(shown.limits, ("film.mark_minimum", "film.mark_maximum"), strict=True):
-        if value is not None:
-            parts.append(f"{say(name)} {_figure(value, card)} {unit}")
+    for limit, name in zip(shown.limits, ("film.mark_minimum", "film.mark_maximum"), strict=True):
+        if limit is not None:
+            parts.append(f"{say(name)} {_figure(limit, card)} {unit}")
     return "; ".join(parts)

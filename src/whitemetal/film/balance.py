@@ -57,7 +57,7 @@ def check(task: Task, tolerance: float) -> None:
         Problem("clearance", each.typed, each.expected) if each.field == "gap" else each
         for each in reynolds.faults(
             task.clearance, task.slenderness, task.feed, task.feed_pressure, None, None, reynolds.TOLERANCE,
-            task.supply, task.rupture,
+            task.supply, task.rupture, task.film_start,
         )
     ]  # fmt: skip
     if not (math.isfinite(load) and load > 0.0):

@@ -59,7 +59,7 @@ def solve(
     is kept).
     Raises InputError (field ``gap``, ``slenderness``, ``feed``...), NotConverged.
     """
-    check(gap, slenderness, feed, feed_pressure, squeeze, start, tolerance, supply, rupture)
+    check(gap, slenderness, feed, feed_pressure, squeeze, start, tolerance, supply, rupture, film_start)
     return solve_checked(
         gap, slenderness, feed, feed_pressure, rupture, squeeze, film_start, supply, start, tolerance
     )
@@ -87,9 +87,12 @@ def check(
     tolerance: float,
     supply: float = 1.0,
     rupture: str = "swift-stieber",
+    film_start: str | None = None,
 ) -> None:
     """Refuse what has no solution, every fault at once."""
-    problems = faults(gap, slenderness, feed, feed_pressure, squeeze, start, tolerance, supply, rupture)
+    problems = faults(
+        gap, slenderness, feed, feed_pressure, squeeze, start, tolerance, supply, rupture, film_start
+    )
     if problems:
         raise InputError(*problems)
 
@@ -104,6 +107,7 @@ def faults(
     tolerance: float,
     supply: float,
     rupture: str,
+    film_start: str | None = None,
 ) -> list[Problem]:
     """What is wrong with the arguments of `solve`."""
     problems = gap_problems(gap)
@@ -117,6 +121,8 @@ def faults(
         problems.append(Problem("supply", repr(supply), "a part above 0, at most 1; below 1 with jfo only"))
     if rupture not in ("swift-stieber", "jfo"):
         problems.append(Problem("rupture", rupture, "swift-stieber or jfo"))
+    if film_start not in (None, "widest gap", "free"):
+        problems.append(Problem("film_start", str(film_start), "widest gap or free"))
     for name, array in (("feed", feed), ("squeeze", squeeze), ("start", start)):
         if array is not None:
             problems += like_gap(name, np.asarray(array), np.shape(gap))

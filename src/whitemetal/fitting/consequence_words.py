@@ -39,6 +39,7 @@ class Story:
     way: Askew | None
 
     def gap(self, value: float) -> str:
+        """A clearance [m] in the card's unit, as it is said."""
         return clearance_text(self.card, value)
 
     @property

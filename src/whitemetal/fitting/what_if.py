@@ -11,6 +11,7 @@ from whitemetal.film.heat import CarriedByOil, Convection, Cooling
 from whitemetal.film.nominal import Nominal, nominal
 from whitemetal.film.oil import OilLaw, from_grade
 from whitemetal.film.permissible import Criteria
+from whitemetal.units import show
 from whitemetal.words import say
 
 
@@ -48,6 +49,7 @@ def seen(card: Card, trial: WhatIf, *, supply: float | None = None) -> Nominal:
     filled = card if card.oil.grade or trial.oil is None else replace(card, oil=Oil(trial.oil))
     own_load = card.duty.load if card.duty.load is not None else trial.load
     own = nominal(filled, load=own_load, feed_pressure=trial.feed_pressure, rotation=trial.rotation)
+    _check_warmth(own.conditions.oil if trial.oil is None else from_grade(trial.oil), trial)
     tried = nominal(
         filled, oil=_law(trial), cooling=_cooling(own.conditions.cooling, trial), load=trial.load,
         ambient=trial.ambient, supply=supply, feed_pressure=trial.feed_pressure, rotation=trial.rotation,
@@ -78,10 +80,24 @@ def _cooling(own: Cooling, trial: WhatIf) -> Cooling:
     return own
 
 
+def _check_warmth(oil: OilLaw, trial: WhatIf) -> None:
+    """Refuse air or oil at temperatures where the oil's table ends, by the name it was given under."""
+    low, high = (show(each, "degC", "temperature", step=1.0) for each in (oil.lowest, oil.highest))
+    problems = [
+        Problem(name, show(value, "degC", "temperature", step=1.0), say("film.oil_known", low=low, high=high))
+        for name in ("ambient", "inlet")
+        if (value := getattr(trial, name)) is not None and not oil.lowest <= value < oil.highest
+    ]
+    if problems:
+        raise InputError(*problems)
+
+
 def _check(card: Card, trial: WhatIf) -> None:
     problems = []
     if trial.inlet is not None and card.bearing.lubrication != "pressure-fed":
-        problems.append(Problem("inlet", f"{trial.inlet - 273.15:.1f} degC", say("film.inlet_fed_only")))
+        problems.append(
+            Problem("inlet", show(trial.inlet, "degC", "temperature", step=1.0), say("film.inlet_fed_only"))
+        )
     for name in ("least_film", "whirl_margin"):
         value = getattr(trial, name)
         if value is not None and not 0.0 < value < float("inf"):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from whitemetal.card import Card
 from whitemetal.drawing.pen import degrees
@@ -12,11 +12,15 @@ from whitemetal.gauging.contract import Fact, Method, Place, Reading
 from whitemetal.job.entry import Entry
 from whitemetal.sheets import text
 from whitemetal.sheets.facts import fact_rows
+from whitemetal.sheets.film_block import film_block, film_svgs
 from whitemetal.sheets.head import JobHead, alts, cautions, head
 from whitemetal.sheets.limits import limit_rows, rule_rows
 from whitemetal.sheets.pictures import half_width, pictures_of
 from whitemetal.sheets.press import press
 from whitemetal.words import say
+
+if TYPE_CHECKING:
+    from whitemetal.fitting.consequence_parts import Consequence
 
 MOST_ENTRIES = 400
 """So many entries are listed by digest; the book's digest holds all of them."""
@@ -35,9 +39,11 @@ def data_sheet(
     unreadable: Sequence[tuple[str, str, str]] = (),
     contradictions: Sequence[str] = (),
     version: str = "",
+    film: Consequence | None = None,
 ) -> bytes:
     """The PDF of one check. judgement: its JSON. entries: those to list by digest, with who and when.
 
+    film: what the gap means for the oil, where it is to stand on the sheet.
     unreadable: (entry id, place, text) of readings kept but not read. The same input gives the same bytes.
     """
     job = job if job is not None else JobHead()
@@ -67,6 +73,7 @@ def data_sheet(
         "cautions": cautions(method),
         "entries": _entry_rows(entries[-MOST_ENTRIES:]),
         "entries_left_out": max(len(entries) - MOST_ENTRIES, 0),
+        "film": film_block(film),
         "drawn": [name for name in ("along_axis", "section_gap") if getattr(drawn, name)],
         "alts": alts(),
     }
@@ -75,6 +82,8 @@ def data_sheet(
         for name in ("section", "unrolled", "along_axis", "section_gap")
         if (svg := getattr(drawn, name))
     }
+    if film is not None:
+        pictures.update(film_svgs(card, film))
     return press("data_sheet", text.plain(data), pictures)
 
 

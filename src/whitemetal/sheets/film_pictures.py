@@ -100,9 +100,10 @@ def _section(card: Card, found: Consequence, turned: Turned, rotation: Rotation)
     deep = int(pressure.max(axis=0).argmax())
     unit, size = film_unit(card)
     least = found.state.least_film.value if found.state is not None else math.nan
+    step = size if unit == "µm" else size / 100
     shown = RunningShown(
         tuple(theta.tolist()), tuple(gap[:, ring].tolist()), tuple(pressure[:, deep].tolist()), found.journal,
-        show(least, unit, "length", step=size if unit == "µm" else size / 100) if math.isfinite(least) else "",
+        show(least, unit, "length", step=step) if math.isfinite(least) else "",
         card.duty.direction, rotation,
     )  # fmt: skip
     return running_section_svg(card, shown, turned=turned)

@@ -86,7 +86,7 @@ MESSAGES: dict[str, str] = {
     "do_film": "show what the gap means for the oil film: thickness, heat, whirl, with every number's source",
     "do_window": "show the running window: the clearances at which the film meets its criteria",
     "help_files": "a card (TOML) and, after it, its readings file if there is one; more cards may follow, - is standard input",
-    "help_oil": "try this oil in place of the card's, for example \"ISO VG 32\"",
+    "help_oil": 'try this oil in place of the card\'s, for example "ISO VG 32"',
     "help_load": "try this load, for example {example}",
     "help_ambient": "temperature of the air round the housing, for example {example}",
     "help_inlet": "temperature of the oil that enters a pressure-fed bearing, for example {example}",
