@@ -31,8 +31,8 @@ class Answer:
 
 
 def environment(**more: str) -> dict[str, str]:
-    """The variables of a program of its own: none that says anything about colour or letters."""
-    left_out = ("NO_COLOR", "TERM", "COLUMNS", "LINES", "PYTHONIOENCODING", "PYTHONUTF8")
+    """The variables of a program of its own: none that says anything about colour, letters or buffers."""
+    left_out = ("NO_COLOR", "TERM", "COLUMNS", "LINES", "PYTHONIOENCODING", "PYTHONUTF8", "PYTHONUNBUFFERED")
     kept = {name: value for name, value in os.environ.items() if name not in left_out}
     return {**kept, "PYTHONPATH": str(ROOT / "src"), "LC_ALL": "C.UTF-8", **more}
 

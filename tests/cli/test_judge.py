@@ -109,6 +109,7 @@ def test_every_reading_stands_at_its_place(judge: Command) -> None:
     """Each text below its own label: left at the left, the far end above, each number once."""
     lines = drawing(judge(csv()).out)
     found = {}
+    numbers = {}
     for number, line in enumerate(lines):
         for label in re.finditer(r"\d (OE|DE) (left|top|right)", line):
             below = lines[number + 1]
@@ -118,6 +119,8 @@ def test_every_reading_stands_at_its_place(judge: Command) -> None:
                 if text.start() < label.end() and label.start() < text.end()
             ]
             found[label.group()[2:]] = (near, number, label.start())
+            numbers[int(label.group()[0])] = label.group()[2:]
+    assert [numbers[number] for number in range(1, 7)] == list(SIX)
     assert {place: near for place, (near, *_) in found.items()} == {p: [text] for p, text in SIX.items()}
     assert found["OE top"][1] < found["DE top"][1]
     assert found["DE left"][2] < found["DE top"][2] < found["DE right"][2]

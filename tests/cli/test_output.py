@@ -31,11 +31,12 @@ def judging(mill: Path) -> tuple[str | Path, ...]:
     return ("judge", mill / "fan_drive_end.toml", mill / "fan_drive_end.csv", "--facts", facts)
 
 
-@pytest.mark.parametrize("what", ["json", "sheet"])
+@pytest.mark.parametrize("what", ["json", "sheet", "help"])
 def test_nobody_reads_any_more(mill: Path, what: str) -> None:
     arguments = {
         "json": (*judging(mill), "--json"),
         "sheet": ("sheet", mill / "fan_drive_end.toml", "-o", "-"),
+        "help": ("judge", "--help"),
     }[what]
     reader, writer = os.pipe()
     os.close(reader)
@@ -44,13 +45,14 @@ def test_nobody_reads_any_more(mill: Path, what: str) -> None:
     assert (status, said) == (141, "")
 
 
-@pytest.mark.parametrize("what", ["judge", "json", "sheet"])
+@pytest.mark.parametrize("what", ["judge", "json", "sheet", "help"])
 def test_a_full_disk_behind_standard_output(mill: Path, what: str) -> None:
     card = mill / "fan_drive_end.toml"
     arguments = {
         "judge": judging(mill),
         "json": (*judging(mill), "--json"),
         "sheet": ("sheet", card, "-o", "-"),
+        "help": ("judge", "--help"),
     }[what]
     full = os.open("/dev/full", os.O_WRONLY)
     status, said = into(full, *arguments)

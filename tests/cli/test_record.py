@@ -121,6 +121,18 @@ def test_the_demo_goes_into_no_file_that_exists(command: Command, record: Path, 
     assert not (tmp_path / "files").exists()
 
 
+def test_the_demo_goes_into_no_database_that_holds_something(command: Command, record: Path) -> None:
+    """A database's address does not say whether the database is new: it is opened and looked at."""
+    answer = command("demo", "--into", f"sqlite:///{record}")
+    assert answer.status == 2
+    assert "a new file; this one exists already" in answer.err
+    database = sqlite3.connect(record)
+    (machines,) = database.execute("SELECT count(DISTINCT machine) FROM listed_bearing").fetchone()
+    (jobs,) = database.execute("SELECT count(*) FROM entry WHERE kind = 'job/1'").fetchone()
+    database.close()
+    assert (machines, jobs) == (3, 3)
+
+
 def test_the_demo_as_files_that_can_be_judged(command: Command, tmp_path: Path) -> None:
     folder = tmp_path / "deep" / "mill"
     answer = command("demo", "--files", folder)

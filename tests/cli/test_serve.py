@@ -32,6 +32,8 @@ def serving(*arguments: str | Path) -> Iterator[tuple[subprocess.Popen[str], str
             if line.startswith("Ready: "):
                 break
             before.append(line)
+        else:
+            raise AssertionError(f"it never was ready: {before}")
         yield running, line.split()[1], before
     finally:
         running.kill()

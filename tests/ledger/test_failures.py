@@ -24,6 +24,7 @@ from whitemetal.ledger.connect import PROMISES, promise
 from whitemetal.ledger.trouble import in_words
 
 ROOT = Path(__file__).parents[2]
+NOBODY = ("setpriv", "--reuid=65534", "--regid=65534", "--clear-groups")
 
 
 @pytest.fixture
@@ -110,11 +111,7 @@ def child(program: str, *, as_nobody: bool = False) -> list[str]:
                 print(json.dumps([type(error).__name__, str(error), error.typed]))
         """
     whole = textwrap.dedent(head) + textwrap.dedent(program)
-    drop = (
-        ["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"]
-        if as_nobody and not os.geteuid()
-        else []
-    )
+    drop = NOBODY if as_nobody and not os.geteuid() else ()
     command = [*drop, sys.executable, "-c", whole]
     done = subprocess.run(
         command, cwd="/", env={"PYTHONPATH": str(ROOT / "src"), "PATH": os.environ["PATH"], "HOME": "/"},
@@ -125,11 +122,20 @@ def child(program: str, *, as_nobody: bool = False) -> list[str]:
     return answer
 
 
+def _nobody_runs_python() -> bool:
+    """Whether there is setpriv to become somebody else, who may read this Python's own files."""
+    if shutil.which(NOBODY[0]) is None:
+        return False
+    return (
+        subprocess.run([*NOBODY, sys.executable, "-c", ""], capture_output=True, check=False).returncode == 0
+    )
+
+
 @pytest.fixture
 def closed_folder() -> Iterator[Path]:
     """A folder with a record in it that others may read but not write."""
-    if not os.geteuid() and shutil.which("setpriv") is None:
-        pytest.skip("root may write anywhere, and there is no setpriv to become somebody else")
+    if not os.geteuid() and not _nobody_runs_python():
+        pytest.skip("root may write anywhere, and nobody else can run this Python here")
     folder = Path(tempfile.mkdtemp())
     folder.chmod(0o755)
     yield folder

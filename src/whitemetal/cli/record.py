@@ -70,6 +70,8 @@ def make_demo(database: str) -> None:
     progress(say("terminal.demo_making"))
     desk = Desk.open(database, clock=mill_clock(), ids=mill_ids())
     try:
+        if desk.plant():
+            raise FileInputError(database, Problem("--into", database, say("terminal.demo_exists")))
         load(desk, lambda what: progress(say("terminal.demo_loading", what=what)))
     finally:
         desk.close()
