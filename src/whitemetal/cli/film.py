@@ -36,14 +36,14 @@ def show(options: argparse.Namespace, what: What, emit: Any) -> int:
             _dump(_json(found, what))
         else:
             screen = screen_for(sys.stdout, options.plain)
-            emit(list(_lines(rans[0], what, screen)), screen.plain)
+            emit(list(_lines(rans[0], what, screen)), screen)
         return 0
     progress_done(say("film.progress_done", done=sum(ran.found is not None for ran in rans), all=len(rans)))
     if options.json:
         _dump({"format": FORMAT, "bearings": [_entry(ran, what) for ran in rans]})
     else:
         screen = screen_for(sys.stdout, options.plain)
-        emit([line for ran in rans if ran.found for line in _lines(ran, what, screen)], screen.plain)
+        emit([line for ran in rans if ran.found for line in _lines(ran, what, screen)], screen)
     return _tell(rans)
 
 
@@ -88,5 +88,6 @@ def _tell(rans: Sequence[Ran]) -> int:
 
 
 def _dump(value: dict[str, Any]) -> None:
-    json.dump(value, sys.stdout, ensure_ascii=False, indent=2, allow_nan=False)
+    escaped = not (sys.stdout.encoding or "").casefold().startswith("utf")
+    json.dump(value, sys.stdout, ensure_ascii=escaped, indent=2, allow_nan=False)
     sys.stdout.write("\n")
