@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.gauging.build import MAKER, card
+from whitemetal.card import Joint
 from whitemetal.errors import MethodRefused
 from whitemetal.fitting.wire_choice import RATIO, advise
 
@@ -36,6 +37,13 @@ def test_without_limits_the_expectation_is_by_rule() -> None:
     advice = advise(card(limits=()))
     assert advice.by_rule
     assert advice.left is None
+
+
+def test_a_joint_that_opens_the_bore_is_named() -> None:
+    shims = card(joint=Joint("shims", 0.30e-3, 0.30e-3, "shell joint"))
+    assert any("with the shims of 0.300 mm" in sentence for sentence in advise(shims).sentences)
+    outside = card(joint=Joint("shims", 0.30e-3, 0.30e-3, "housing joint"))
+    assert not any("shims" in sentence for sentence in advise(outside).sentences)
 
 
 def test_wrong_bores_are_refused() -> None:

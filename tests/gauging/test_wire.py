@@ -314,6 +314,30 @@ def test_a_reading_in_the_other_unit_is_questioned() -> None:
     assert "wire.relative" in asked
 
 
+def test_the_budget_says_where_the_permissible_error_comes_from() -> None:
+    one = card()
+    places = places_of(one)
+    for said, source in (
+        (facts(), "DIN 863"),
+        (facts(**{"instrument__M-7__mpe": "0.003 mm"}), "as recorded"),
+    ):
+        found = WIRE.evaluate(one, places, said, readings(places, plain)).overall
+        assert found is not None
+        line = next(
+            line for line in budget(found) if "micrometer" in line.label and "permissible" in line.label
+        )
+        assert source in line.source
+
+
+def test_a_coarse_last_digit_does_not_shrink_with_repeats() -> None:
+    one = card()
+    place = places_of(one)[1]
+    coarse = Reading(place.label, "0.2 mm", 0.2e-3, 1e-4, 1, "M-7")
+    fine = Reading(place.label, "0.200 mm", 0.2e-3, 1e-6, 1, "M-7")
+    assert WIRE.evaluate(one, (place,), facts(), (coarse,)).shrinking < 0.2
+    assert WIRE.evaluate(one, (place,), facts(), (fine,)).shrinking > 0.8
+
+
 def test_layout_has_a_third_station_when_long() -> None:
     """Common practice: three stations when longer than 150 mm or longer than thick."""
     assert len(places_of(card(length=0.140))) == 6

@@ -383,3 +383,9 @@ def test_an_unknown_trouble_is_still_said_in_words() -> None:
     said = in_words(ValueError("odd"), "0.2 mm")
     assert (type(said), said.typed) == (LedgerError, "0.2 mm")
     assert "odd" in str(said)
+
+
+@pytest.mark.parametrize("url", ["nope://here/plant", "postgresql+nodriver://here/plant"])
+def test_a_database_without_a_driver_is_said_in_words(url: str) -> None:
+    with pytest.raises(LedgerError, match="no driver"):
+        Desk.open(url)

@@ -147,8 +147,11 @@ def _sentences(card: Card, advice: Advice, band: Band) -> list[tuple[str, bool]]
     basis = "rule" if advice.by_rule else "limits"
     known = {"clearance": length(advice.expected), "radial": length(advice.expected / 2)}
     said = [(say(f"verdict.expect_by_{basis}", **known), False), (_wire_to_take(advice, unit, length), True)]
+    if card.joint.opens_bore and card.joint.gap > 0.0:
+        joint = {"filling": card.joint.filling, "gap": length(card.joint.gap)}
+        said.append((say("verdict.joint_as_card", **joint), True))
     pieces = len({place.piece for place in advice.places})
-    piece = show(advice.piece, "mm", "length", digits=2)
+    piece = show(advice.piece, "mm" if unit == "mm" else "in", "length", digits=2)
     said.append((say("verdict.pieces", count=pieces, length=piece), True))
     said.append((say("verdict.will_know", expanded=length(advice.expanded)), False))
     if advice.left is not None:

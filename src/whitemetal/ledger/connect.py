@@ -13,6 +13,7 @@ from typing import Any
 from urllib.parse import quote
 
 from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
 from whitemetal.errors import CannotWrite, LedgerError, NewerDatabase
@@ -103,7 +104,10 @@ def _readable(path: Path, wait: float, refused: CannotWrite) -> Engine:
 
 def _engine(url: str, wait: float, writes: bool = True) -> Engine:
     if not url.startswith("sqlite"):
-        return create_engine(url, isolation_level="SERIALIZABLE")
+        try:
+            return create_engine(url, isolation_level="SERIALIZABLE")
+        except (ImportError, SQLAlchemyError) as error:
+            raise LedgerError(say("ledger.no_driver", kind=url.partition(":")[0])) from error
     if ":memory:" in url or url.endswith("://"):
         raise LedgerError(say("ledger.needs_file"))
     pool: dict[str, Any] = {} if writes else {"poolclass": NullPool}

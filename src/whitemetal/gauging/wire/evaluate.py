@@ -204,11 +204,18 @@ def _fitted(observed: Sequence[Observation], fit: LinearFit) -> Fitted | None:
 
 
 def _shrinking(results: Sequence[PlaceResult]) -> float:
-    """Share of the variance of the widest place that repeating the whole squeeze would shrink."""
+    """Share of the variance of the widest place that repeating the whole squeeze would shrink.
+
+    What the last digit hides is not counted: equal strips round alike.
+    """
     widest = max((result.value for result in results), key=lambda value: value.u)
     shrinks = {key for key, default in DEFAULTS.items() if default.scope in REPEATING_SHRINKS}
     shrinks |= {"reading", "joint_wires", "scatter"}
-    part = math.fsum(c * c for influence, c in widest.parts.items() if influence.family in shrinks)
+    part = math.fsum(
+        c * c
+        for influence, c in widest.parts.items()
+        if influence.family in shrinks and (influence.family, influence.shape) != ("reading", "rectangular")
+    )
     return part / widest.variance if widest.variance else 0.0
 
 

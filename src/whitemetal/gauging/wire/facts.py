@@ -25,6 +25,7 @@ class Gauge:
     name: str
     known: bool
     mpe: float
+    mpe_recorded: bool
     zero: float
     zero_checked: bool
     zero_drift: float | None
@@ -93,6 +94,7 @@ def gauge(facts: Facts, name: str) -> Gauge:
         name,
         known,
         mpe if mpe is not None else micrometer_mpe(WIRE_MICROMETER),
+        mpe is not None,
         sum(zeros) / len(zeros) if zeros else 0.0,
         bool(zeros),
         after - before if after is not None and before is not None else None,

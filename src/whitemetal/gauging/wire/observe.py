@@ -123,13 +123,14 @@ def _of_gauge(card: Card, place: Place, found: Gauge) -> dict[Influence, float]:
     name = found.name
     parts: dict[Influence, float] = {}
     u = found.mpe / math.sqrt(3.0)
+    source = say("wire.micrometer_source" if found.mpe_recorded else "wire.mpe_source")
     mpe = Influence(
         f"wire.mpe.{name}",
         say("wire.micrometer"),
         u,
         math.inf,
         "rectangular",
-        say("wire.micrometer_source"),
+        source,
         "mpe",
     )
     parts[mpe] = u

@@ -1,6 +1,7 @@
 """What the record says: about entries, hold points, staleness, and when it cannot be written."""
 
 MESSAGES: dict[str, str] = {
+    "no_driver": 'A database of the kind "{kind}" cannot be opened here: this program has no driver for it. Give a SQLite file.',
     "one_of": "one of: {choices}",
     "whole_number": "a whole number",
     "date": "a date as year-month-day, for example 2027-03-01",

@@ -61,6 +61,7 @@ MESSAGES: dict[str, str] = {
     "expect_by_rule": "The card has no limits to judge by: expect about {clearance} diametral ({radial} radial), 1.5 per mille of the journal, a rule of thumb.",
     "take_wire": "Take soft lead wire of {wire}: the gap leaves {share} % of it, and 40 to 85 % is good.",
     "no_wire": "No common wire lies between {low} and {high}; have one drawn or use a finer method.",
+    "joint_as_card": "That is with the {filling} of {gap} in the joint, as on the card. Squeezed over joint wires or without the {filling}, the wires end up thicker or thinner by what the joint gap differs: choose the wire for that gap.",
     "pieces": "Cut {count} pieces. Laid across, each is about {length} long; its ends stay within 30° of top centre.",
     "will_know": "Each place will be known to ± {expanded} (95 %).",
     "band_left": "Of the band of {width} the guard band leaves {left}: only {low} to {high} can be proven within limits.",
