@@ -8,6 +8,7 @@ from whitemetal.card.duty import Duty
 from whitemetal.card.fasteners import Fasteners
 from whitemetal.card.fields import CARD_FIELDS, CardField
 from whitemetal.card.joint import Joint
+from whitemetal.card.limited import LIMITED, Limited
 from whitemetal.card.limits import RUNGS, Limit
 from whitemetal.card.machine import Machine
 from whitemetal.card.oil import Oil
@@ -17,6 +18,7 @@ from whitemetal.card.toml_out import texts_of, write_card
 
 __all__ = [
     "CARD_FIELDS",
+    "LIMITED",
     "RUNGS",
     "Bearing",
     "Card",
@@ -26,6 +28,7 @@ __all__ = [
     "Fasteners",
     "Joint",
     "Limit",
+    "Limited",
     "Machine",
     "Oil",
     "canonical",

@@ -18,12 +18,25 @@ from whitemetal.card import Card
 from whitemetal.quantity import Quantity
 from whitemetal.units import Dimension
 
-Severity = Literal["note", "warning", "question", "hold", "refused"]
+Severity = Literal["note", "warning", "question", "hold", "refused", "fault"]
 """How far a finding reaches: a *question* must be answered and a *hold* be cleared before a verdict can
-be other than not proven; *refused* means there is no result at all."""
+be other than not proven; *refused* means there is no result at all; a *fault* is seen, not measured (a
+dowel missing, a bond test failed), and puts the check outside limits whatever the numbers say."""
 
 FieldKind = Literal["quantity", "number", "choice", "text", "date", "yes or no"]
 Scope = Literal["check", "squeeze", "instrument"]
+View = Literal["section", "unrolled half", "round", "contact grid"]
+"""A drawing that carries the places: the upper half unrolled; one ring a piece with a box at each angle;
+the loaded half unrolled in cells."""
+
+Ring = Literal["bore", "journal", "shell back", "seal", "rotor"]
+"""What a ring of the round view shows."""
+
+CLEARANCE, GAP_CHANGE = "clearance", "gap_change"
+JOURNAL_CHANGE, BORE_CHANGE = "journal_change", "bore_change"
+"""What several methods may measure (`Result.says`), lengths [m], diametral: the oil clearance in the middle
+of the land, and the change from the card's first end to its last over the whole land of the clearance, of
+the journal's diameter and of the bore."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +48,8 @@ class Field:
     key: name in files and entries. label: on forms and sheets. dimension, unit: of a quantity; a
     length without a unit here takes the card's. choices: of a choice. default: text used (and labelled
     as assumed) when nothing was typed; None when there is none. source: where the default comes from.
-    needed: a check without it is judged not proven. help: half a sentence.
+    needed: a check without it is judged not proven. help: half a sentence. measured: its fact is a reading
+    of the parts, so that a change of the fit makes it stale as it does a reading.
     """
 
     key: str
@@ -49,6 +63,7 @@ class Field:
     source: str = ""
     needed: bool = False
     help: str = ""
+    measured: bool = False
 
 
 def unit_of(field: Field, card: Card) -> str:
@@ -62,7 +77,8 @@ class Place:
 
     label: short and unique, e.g. "DE left". axial [m] from the edge of the land at the card's first end.
     angle [rad] from top centre, positive to the right as seen from the machine's viewing end.
-    piece: the piece of wire it lies on. lies: how that piece lies. title: the place in full words.
+    piece: the piece of wire it lies on, or the ring it is drawn on. lies: how that piece lies. title: the
+    place in full words.
     """
 
     label: str
@@ -75,7 +91,8 @@ class Place:
 
 @dataclass(frozen=True)
 class Reading:
-    """One reading as taken. text is as typed; value and resolution [SI] are read from it.
+    """One reading as taken. text is as typed; value and resolution [SI] are read from it. Of a reading that
+    is a choice the value is the choice's place in the field's list, counted from 0.
 
     squeeze: 1 for the first closing of the cap, 2 for a repeat of the whole squeeze. entry: id of the
     entry that keeps it ("" outside a ledger). instrument: its id, "" when not recorded.
@@ -158,8 +175,43 @@ class Fitted:
 
 
 @dataclass(frozen=True)
+class Assessed:
+    """A quantity that a limit may be set for, other than the oil clearance.
+
+    of: what a limit's ``of`` names, a key of `card.LIMITED`, which knows dimension and basis. values: [SI]
+    in the main basis, one for each of ``where`` (a station, a side; "" for the whole). needed: the check
+    exists for it, so that without a limit the check is not proven; otherwise it is shown beside.
+    """
+
+    of: str
+    label: str
+    values: tuple[Quantity, ...]
+    where: tuple[str, ...] = ("",)
+    note: str = ""
+    needed: bool = True
+
+
+@dataclass(frozen=True)
+class GeneralRule:
+    """A limit that is common practice for a quantity; it counts only when an engineer adopts it on the card.
+
+    of: a key of `card.LIMITED`. minimum, maximum, renewal: [SI], in the quantity's main basis.
+    """
+
+    of: str
+    title: str
+    source: str
+    minimum: float | None = None
+    maximum: float | None = None
+    renewal: float | None = None
+
+
+@dataclass(frozen=True)
 class Result:
     """What a method makes of its readings; everything in the method's own basis, SI.
+
+    assessed: further quantities with limits of their own; a method that does not measure the oil clearance
+    has only these. says: what other methods may measure too, by `CLEARANCE`, `GAP_CHANGE`, ... .
 
     overall: the quantity as a whole (None when the readings cannot say). places: one a place.
     covariance: of the places, shape (n, n) [SI squared]. named: further quantities. fit: None when
@@ -177,6 +229,8 @@ class Result:
     shrinking: float = 0.0
     unknown: tuple[str, ...] = ()
     assumed: tuple[Assumed, ...] = ()
+    assessed: tuple[Assessed, ...] = ()
+    says: Mapping[str, Quantity] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -218,13 +272,23 @@ class SheetLine:
     key: str
 
 
+def _no_rules(card: Card) -> tuple[GeneralRule, ...]:
+    return ()
+
+
 @dataclass(frozen=True)
 class Method:
     """A gauging method.
 
     key: in files, addresses and entries. measures: the quantity a limit's ``of`` names. basis: of its
-    readings' result. reading_field: unit and dimension of a reading. default_places: the standard layout
-    for a card. evaluate: readings in, result out; pure. views: which drawings carry the places.
+    readings' result. reading_field: unit and dimension of a reading, or its choices. default_places: the
+    standard layout for a card, () where everything is asked as a fact. evaluate: readings in, result out;
+    pure. views: which drawings carry the places; ring: what a ring of the round view shows.
+    assesses: every quantity its result may be judged by beside the clearance, keys of `card.LIMITED`.
+    rules: general rules for those, for a card. proves: key of the hold point of the order of trust that
+    the check's verdict closes, "" for none. subject: what it belongs to. repeats: whether the whole
+    measurement can be done again as a second squeeze. about: what it is for and what it cannot see, in
+    one or two sentences.
     """
 
     key: str
@@ -235,9 +299,16 @@ class Method:
     fields: tuple[Field, ...]
     default_places: Callable[[Card], tuple[Place, ...]]
     evaluate: Callable[[Card, tuple[Place, ...], Facts, tuple[Reading, ...]], Result]
-    views: tuple[Literal["section", "unrolled half"], ...] = ("section", "unrolled half")
+    views: tuple[View, ...] = ("section", "unrolled half")
     hold_points: tuple[HoldPoint, ...] = ()
     rejection_rules: tuple[RejectionRule, ...] = ()
     sheet_lines: tuple[SheetLine, ...] = ()
     cautions: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
+    ring: Ring = "bore"
+    assesses: tuple[str, ...] = ()
+    rules: Callable[[Card], tuple[GeneralRule, ...]] = _no_rules
+    proves: str = ""
+    subject: Literal["bearing", "machine"] = "bearing"
+    repeats: bool = True
+    about: str = ""

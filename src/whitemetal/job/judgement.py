@@ -90,6 +90,60 @@ class LimitShown:
 
 
 @dataclass(frozen=True)
+class AssessedValue:
+    """One value of an assessed quantity, in SI. where: station or side, "" for the whole. expanded = k * u
+    for 95 %. word, probability: None without a limit to judge by."""
+
+    where: str
+    value: float
+    u: float
+    dof: float
+    k: float
+    expanded: float
+    word: Word | None
+    probability: float | None
+
+
+@dataclass(frozen=True)
+class AssessedLimit:
+    """A limit of an assessed quantity; figures in SI, in the main basis. basis: as written. note: why it
+    does not count, "" where it does."""
+
+    basis: str
+    rung: str
+    source: str
+    minimum: float | None
+    maximum: float | None
+    renewal: float | None
+    provisional: bool
+    note: str = ""
+    title: str = ""
+    word: Word | None = None
+    probability: float | None = None
+
+
+@dataclass(frozen=True)
+class AssessedShown:
+    """A quantity other than the oil clearance. dimension, unit: how its SI values are shown. limit: the one
+    judged by, None if there is none; ladder: all the card has; rules: general rules side by side. word: of
+    all values together, None without a limit. needed: the check exists for it."""
+
+    of: str
+    label: str
+    dimension: str
+    unit: str
+    basis: str
+    values: tuple[AssessedValue, ...]
+    limit: AssessedLimit | None
+    ladder: tuple[AssessedLimit, ...]
+    rules: tuple[AssessedLimit, ...]
+    word: Word | None
+    probability: float | None
+    note: str
+    needed: bool
+
+
+@dataclass(frozen=True)
 class BudgetShown:
     """A family of the budget. u_input_m: of one influence; u_m: what it adds [m]; share: of the variance."""
 
@@ -142,7 +196,8 @@ class Judgement:
     every hold point and whether it is closed. settle: what would settle a *not proven*. next: in order.
     limits: the one judged by (None if there is none); ladder: all the card has; rules: the general
     rules that apply, side by side. stale: why the check no longer counts ("" while it does).
-    fit_*: chi-square of the model against the readings.
+    fit_*: chi-square of the model against the readings. assessed: quantities other than the oil clearance,
+    each with its own limit; proves: the hold point of the order of trust that the verdict closes.
     """
 
     method: str
@@ -173,3 +228,5 @@ class Judgement:
     chi_dof: int = 0
     chi_probability: float | None = None
     disagrees_most: str = ""
+    assessed: tuple[AssessedShown, ...] = ()
+    proves: str = ""

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
-from whitemetal.words.en import card, caution, film, ledger, readings, sheet, terminal, verdict, web, wire
+from whitemetal.words.en import (
+    card,
+    caution,
+    film,
+    instruments,
+    ledger,
+    readings,
+    sheet,
+    terminal,
+    verdict,
+    web,
+    wire,
+)
 
 ROOMS: dict[str, dict[str, str]] = {
     "card": card.MESSAGES,
     "caution": caution.MESSAGES,
     "film": film.MESSAGES,
+    "instruments": instruments.MESSAGES,
     "ledger": ledger.MESSAGES,
     "readings": readings.MESSAGES,
     "sheet": sheet.MESSAGES,
