@@ -116,3 +116,53 @@ def test_nothing_typed_is_lost_in_a_card() -> None:
     card, problems = build({"machine.tag": Cell("A")}, set())
     assert card is None
     assert problems
+
+
+LIMIT_OF_CRUSH = """
+[[limit]]
+of = "crush"
+minimum = "-0.01 mm"
+maximum = "0.04 mm"
+basis = "diametral"
+rung = "owner's standard"
+document = "shop sheet 4 (invented)"
+revision = "1"
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('of = "crush"', 'of = "crsh"'),
+        ('"0.04 mm"', '"0.04 Mohm"'),
+        ('basis = "diametral"', 'basis = "radial"'),
+        ('basis = "diametral"', ""),
+        ('of = "crush"', 'of = "contact arc"'),
+    ],
+)
+def test_schema_and_loader_agree_on_a_limit_of_another_quantity(old: str, new: str) -> None:
+    right = demo("fan_drive_end") + LIMIT_OF_CRUSH
+    assert list(VALIDATOR.iter_errors(tomllib.loads(right))) == []
+    limit = read_card(right).limits[-1]
+    assert (limit.of, limit.minimum, limit.maximum) == ("crush", -1e-5, 4e-5)
+    wrong = demo("fan_drive_end") + LIMIT_OF_CRUSH.replace(old, new)
+    assert list(VALIDATOR.iter_errors(tomllib.loads(wrong)))
+    with pytest.raises(CardError):
+        read_card(wrong)
+
+
+def test_a_joint_gap_is_carried_to_a_diametral_figure_by_pi() -> None:
+    """Excess of circumference over excess of diameter: pi, derived from geometry."""
+    text = demo("fan_drive_end") + LIMIT_OF_CRUSH.replace('"diametral"', '"joint gap"').replace("-0.01", "0")
+    crush = read_card(text).limits[-1]
+    assert crush.in_main_basis("maximum") == pytest.approx(4e-5 / 3.14159265, rel=1e-8)
+    assert crush.maximum == 4e-5
+
+
+def test_a_quantity_with_one_basis_needs_none_said() -> None:
+    text = demo("fan_drive_end") + (
+        '[[limit]]\nof = "insulation resistance"\nminimum = "1 Mohm"\nrung = "owner\'s standard"\n'
+        'document = "shop sheet 5 (invented)"\nrevision = "1"\n'
+    )
+    insulation = read_card(text).limits[-1]
+    assert (insulation.minimum, insulation.basis) == (1e6, "as it is")

@@ -15,8 +15,9 @@ from whitemetal.card.card import Card
 from whitemetal.card.checks import check
 from whitemetal.card.duty import Duty
 from whitemetal.card.fasteners import Fasteners
-from whitemetal.card.fields import CARD_FIELDS, FORMAT, CardField, declared, fields_of
+from whitemetal.card.fields import CARD_FIELDS, FORMAT, CardField, declared, fields_of, limiting
 from whitemetal.card.joint import Joint
+from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.card.limits import Limit
 from whitemetal.card.machine import Machine
 from whitemetal.card.nearest import CHOICE, UNKNOWN_KEY, nearest_of
@@ -56,6 +57,14 @@ def card_from_texts(texts: Mapping[str, str]) -> Card:
     return card
 
 
+def _limit_of(cells: Mapping[str, Cell], path: str) -> str:
+    """The quantity that the limit of this path limits; "" for another path."""
+    number = _limit_number(path)
+    cell = cells.get(f"limit.{number}.of") if number else None
+    text = " ".join(cell.text.split()).casefold() if cell is not None else ""
+    return (text or OIL_CLEARANCE) if number else ""
+
+
 def _limit_number(path: str) -> int:
     parts = path.split(".")
     return int(parts[1]) if parts[0] == "limit" and len(parts) > 1 and parts[1].isdigit() else 0
@@ -76,7 +85,7 @@ def build(cells: Mapping[str, Cell], broken: Collection[str]) -> tuple[Card | No
             continue
         typed[path] = unicodedata.normalize("NFC", cell.text)
         try:
-            values[path] = _value(field, path, typed[path])
+            values[path] = _value(limiting(field, _limit_of(cells, path)), path, typed[path])
         except UnitError as bad:
             problems += [replace(problem, line=cell.line) for problem in bad.problems]
     problems += _missing(cells, values, typed, broken)
@@ -144,7 +153,9 @@ def _what_is_expected(field: CardField) -> str:
     return say("card.missing", label=field.label.lower())
 
 
-_LIMIT_DEFAULTS: dict[str, Any] = {"of": "oil clearance", "minimum": None, "maximum": None}
+_LIMIT_DEFAULTS: dict[str, Any] = {
+    "of": OIL_CLEARANCE, "minimum": None, "maximum": None, "basis": "as it is",
+}  # fmt: skip
 
 
 def _card(values: Mapping[str, Any], typed: dict[str, str]) -> Card:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from whitemetal.card.fields import LIMIT_FIGURES
+from whitemetal.card.limited import LIMITED, OIL_CLEARANCE
 from whitemetal.errors import Problem
 from whitemetal.words import say
 
@@ -71,8 +73,23 @@ def _profile(values: Mapping[str, Any], typed: Typed) -> Iterator[Problem]:
         yield _problem(typed, "bearing.side_to_top", say("card.lemon_only"))
 
 
+def _basis(values: Mapping[str, Any], typed: Typed, limit: str) -> Iterator[Problem]:
+    quantity = LIMITED.get(values.get(f"{limit}.of", OIL_CLEARANCE))
+    path = f"{limit}.basis"
+    if quantity is None or (path in typed and path not in values):
+        return
+    basis = values.get(path)
+    if basis is None and len(quantity.bases) > 1:
+        yield _problem(
+            typed, path, say("card.basis_missing", of=quantity.of, bases=" or ".join(quantity.bases))
+        )
+    if basis is not None and basis not in quantity.bases:
+        yield _problem(typed, path, say("card.basis_of", of=quantity.of, bases=" or ".join(quantity.bases)))
+
+
 def _limit(values: Mapping[str, Any], typed: Typed, limit: str) -> Iterator[Problem]:
-    figures = [f"{limit}.{key}" for key in ("minimum", "maximum", "renewal")]
+    yield from _basis(values, typed, limit)
+    figures = [f"{limit}.{key}" for key in LIMIT_FIGURES]
     if not any(path in typed for path in figures):
         yield _problem(typed, f"{limit}.minimum", say("card.a_figure"))
     minimum, maximum, renewal = (values.get(path) for path in figures)

@@ -6,13 +6,14 @@ a new field of a card is one line here and one attribute in its dataclass.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from whitemetal.card.bearing import Lubrication, Profile
 from whitemetal.card.duty import LoadDirection
 from whitemetal.card.joint import ShimSits
-from whitemetal.card.limits import RUNGS
+from whitemetal.card.limited import LIMITED, OIL_CLEARANCE
+from whitemetal.card.limits import RUNGS, Basis
 from whitemetal.card.machine import MachineKind
 from whitemetal.units import Dimension
 
@@ -143,13 +144,14 @@ _DUTY: tuple[CardField, ...] = (
 )  # fmt: skip
 
 _LIMIT: tuple[CardField, ...] = (
-    CardField("limit.of", "Limit of", default="oil clearance", help="the quantity it limits", source=_USUAL),
-    _quantity("limit.minimum", "Minimum", "length", "mm", sign="not negative", help="for a bearing put back"),
-    _quantity("limit.maximum", "Maximum", "length", "mm", sign="above zero", help="for a bearing put back"),
-    _quantity("limit.renewal", "Renewal", "length", "mm", sign="above zero",
-              help="the shells are renewed at this value; it is no limit for a new fit"),
-    _choice("limit.basis", "Basis", ("diametral", "radial"), needed=True,
-            help="as it stands in the document"),
+    _choice("limit.of", "Limit of", tuple(LIMITED), default=OIL_CLEARANCE, help="the quantity it limits",
+            source=_USUAL),
+    _quantity("limit.minimum", "Minimum", "length", "mm", help="for a bearing put back"),
+    _quantity("limit.maximum", "Maximum", "length", "mm", help="for a bearing put back"),
+    _quantity("limit.renewal", "Renewal", "length", "mm",
+              help="the part is renewed at this value; it is no limit for a new fit"),
+    _choice("limit.basis", "Basis", get_args(Basis),
+            help="as it stands in the document; must be said where the quantity has more than one"),
     _choice("limit.rung", "Stands on", RUNGS, needed=True),
     CardField("limit.document", "Document", needed=True),
     CardField("limit.revision", "Revision", needed=True),
@@ -190,6 +192,19 @@ def declared(path: str) -> CardField | None:
     elif path.startswith("limit."):
         return None
     return BY_PATH.get(path)
+
+
+LIMIT_FIGURES = ("minimum", "maximum", "renewal")
+"""Keys of a limit whose dimension, usual unit and sign are those of the quantity it limits."""
+
+
+def limiting(field: CardField, of: str) -> CardField:
+    """A field of a limit as it is for a limit of the quantity ``of``; unchanged for an unknown one."""
+    quantity = LIMITED.get(of)
+    if field.table != "limit" or field.key not in LIMIT_FIGURES or quantity is None:
+        return field
+    sign: Sign = "any" if quantity.signed else "not negative" if field.key == "minimum" else "above zero"
+    return replace(field, dimension=quantity.dimension, unit=quantity.unit, sign=sign)
 
 
 def fields_of(table: str) -> tuple[CardField, ...]:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Basis = Literal["diametral", "radial"]
+from whitemetal.card.limited import IN_MAIN_BASIS
+
+Basis = Literal["diametral", "radial", "joint gap", "as it is"]
 Rung = Literal["maker's figure for this machine", "maker's general chart", "owner's standard", "general rule"]
 RUNGS: tuple[Rung, ...] = (
     "maker's figure for this machine", "maker's general chart", "owner's standard", "general rule",
@@ -17,9 +19,9 @@ RUNGS: tuple[Rung, ...] = (
 class Limit:
     """A limit on one quantity, in the basis in which it was written.
 
-    of: the quantity, e.g. "oil clearance". minimum, maximum: limits for a bearing put back [m].
-    renewal: the value at which the shells are renewed [m]; it is not a limit for a new fit.
-    basis: diametral or radial, as written. document, revision: where it stands.
+    of: the quantity, a key of `limited.LIMITED`. minimum, maximum: limits for a bearing put back [SI of the
+    quantity]. renewal: the value at which the part is renewed; it is not a limit for a new fit.
+    basis: one of the quantity's, as written. document, revision: where it stands.
     with_wire_method: True where the maker states the limit together with the wire method (then
     simple acceptance may be chosen). signed_by: the engineer who adopted a general rule, "" if none.
     confirmed_by: who answered the question that a strange-looking limit raised, "" if nobody.
@@ -38,6 +40,10 @@ class Limit:
     confirmed_by: str = ""
 
     def diametral(self, which: Literal["minimum", "maximum", "renewal"]) -> float | None:
-        """One of the limit's figures as a diametral value [m]."""
+        """One of the limit's figures as a diametral value [m]; see `in_main_basis`."""
+        return self.in_main_basis(which)
+
+    def in_main_basis(self, which: Literal["minimum", "maximum", "renewal"]) -> float | None:
+        """One of the limit's figures in the quantity's main basis [SI]."""
         figure: float | None = getattr(self, which)
-        return None if figure is None else figure * (2.0 if self.basis == "radial" else 1.0)
+        return None if figure is None else figure * IN_MAIN_BASIS.get(self.basis, 1.0)

@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from whitemetal.card.fields import FORMAT, TABLES, CardField, fields_of
+from whitemetal.card.fields import FORMAT, LIMIT_FIGURES, TABLES, CardField, fields_of
+from whitemetal.card.limited import LIMITED, OIL_CLEARANCE, Limited
 from whitemetal.units import Dimension, units_of
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
@@ -52,8 +53,22 @@ def _table(table: str) -> dict[str, Any]:
         "additionalProperties": False,
     }
     if table == "limit":
-        made["anyOf"] = [{"required": [key]} for key in ("minimum", "maximum", "renewal")]
+        made["anyOf"] = [{"required": [key]} for key in LIMIT_FIGURES]
+        made["properties"] |= {key: {"title": made["properties"][key]["title"]} for key in LIMIT_FIGURES}
+        made["allOf"] = [_of_quantity(one) for one in LIMITED.values()]
     return made
+
+
+def _of_quantity(quantity: Limited) -> dict[str, Any]:
+    """What the figures and the basis of a limit of this quantity may be."""
+    named: dict[str, Any] = {"properties": {"of": {"const": quantity.of}}}
+    if quantity.of != OIL_CLEARANCE:
+        named["required"] = ["of"]
+    figures = {key: quantity_schema(quantity.dimension) for key in LIMIT_FIGURES}
+    then: dict[str, Any] = {"properties": figures | {"basis": {"enum": list(quantity.bases)}}}
+    if len(quantity.bases) > 1:
+        then["required"] = ["basis"]
+    return {"if": named, "then": then}
 
 
 def _field(field: CardField) -> dict[str, Any]:

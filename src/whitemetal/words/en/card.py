@@ -37,6 +37,8 @@ MESSAGES: dict[str, str] = {
     "sits_nowhere": '"nowhere", or another joint.filling: metal to metal has nothing in the joint',
     "lemon_only": "no such value: only a lemon bore has it",
     "a_figure": "at least one of minimum, maximum and renewal",
+    "basis_missing": "the basis of the {of}: {bases}",
+    "basis_of": "{bases}: the bases of the {of}",
     "below_maximum": "a minimum below the maximum of {maximum}",
     "renewal_above": "a renewal value of {figure} or more: bearings are put back below it",
     "slender": "The land is {ratio:.2g} times as long as the journal is thick. Is the journal diameter a radius, or a unit wrong?",
