@@ -288,7 +288,8 @@ class Method:
     rules: general rules for those, for a card. proves: key of the hold point of the order of trust that
     the check's verdict closes, "" for none. subject: what it belongs to. repeats: whether the whole
     measurement can be done again as a second squeeze. about: what it is for and what it cannot see, in
-    one or two sentences.
+    one or two sentences. again: how it is repeated, in words that go on from "and" ("squeeze new wires").
+    finish: what is done last, before closing. finer: a method that knows more, "" where there is none.
     """
 
     key: str
@@ -312,3 +313,6 @@ class Method:
     subject: Literal["bearing", "machine"] = "bearing"
     repeats: bool = True
     about: str = ""
+    again: str = "take the measurement again"
+    finish: str = ""
+    finer: str = ""

@@ -9,12 +9,13 @@ from functools import cached_property
 import numpy as np
 
 from whitemetal.card import Card
+from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.fitting.ladder import Ladder, provisional
 from whitemetal.fitting.rules import SMALL
 from whitemetal.fitting.verdict import TOO_COARSE, Band, Policy, Word, squeezes_to_settle
-from whitemetal.gauging.contract import Finding, PlaceResult, Result
-from whitemetal.job import shown
-from whitemetal.job.judgement import HoldShown
+from whitemetal.gauging.contract import Finding, Method, PlaceResult, Result
+from whitemetal.job import by_quantity, shown
+from whitemetal.job.judgement import AssessedShown, HoldShown
 from whitemetal.quantity import budget, coverage_factor
 from whitemetal.units import clearance_step, show
 from whitemetal.words import say
@@ -37,6 +38,13 @@ class Case:
     findings: tuple[Finding, ...]
     stale: str
     holds: tuple[HoldShown, ...]
+    method: Method
+    assessed: tuple[AssessedShown, ...] = ()
+
+    @property
+    def of_clearance(self) -> bool:
+        """Whether the method measures the oil clearance."""
+        return self.method.measures == OIL_CLEARANCE
 
     def length(self, value: float) -> str:
         """A length [m] in the card's unit, to the step clearances are shown in."""
@@ -73,11 +81,19 @@ def reasons(case: Case, policy: Policy) -> tuple[str, ...]:
     if case.stale:
         said.append(say("verdict.stale", why=case.stale))
     said += [finding.text for finding in case.of("refused")]
+    said += [say("verdict.fault", text=finding.text) for finding in case.of("fault")]
     held, asked = len(case.of("hold")), len(case.of("question"))
     if held:
         said.append(say("verdict.held", count=held))
     if asked:
         said.append(say("verdict.asked", count=asked))
+    if not case.result.places and not case.assessed and case.method.assesses:
+        return (*said, say("verdict.no_result"))
+    said += list(by_quantity.reasons(case))
+    if sum(one.word is not None for one in case.assessed) + (case.ladder.chosen is not None) > 1:
+        said.append(say("verdict.together", percent=shown.percent(case.probability or 0.0)))
+    if not case.of_clearance:
+        return tuple(said)
     if not case.result.places:
         return (*said, say("verdict.no_result"))
     said += list(_by_rules(case)) if case.ladder.chosen is None else list(_by_limit(case, policy))
@@ -146,14 +162,22 @@ def settle(case: Case) -> tuple[str, ...]:
     ]
     if case.stale:
         said.append(say("verdict.next_stale"))
+    said += by_quantity.settle(case)
+    if not case.of_clearance:
+        return tuple(said)
     if case.ladder.chosen is None:
         return (*said, say("verdict.next_authority"))
     if case.numbers != "not proven" or not case.result.places:
         return tuple(said)
     more = case.squeezes_left
     if more is not None:
-        return (*said, say("verdict.settle_repeats", count=more), say("verdict.engineer"))
-    return (*said, *_not_by_repeats(case), say("verdict.finer"), say("verdict.engineer"))
+        again = say("verdict.settle_repeats", count=more, again=case.method.again)
+        return (*said, again, say("verdict.engineer"))
+    return (*said, *_not_by_repeats(case), *_finer(case), say("verdict.engineer"))
+
+
+def _finer(case: Case) -> tuple[str, ...]:
+    return (case.method.finer,) if case.method.finer else ()
 
 
 def _not_by_repeats(case: Case) -> Iterator[str]:
@@ -179,6 +203,9 @@ def next_steps(case: Case) -> tuple[str, ...]:
         said.append(say("verdict.next_answer"))
     if case.of("hold"):
         said.append(say("verdict.next_clear"))
+    said += by_quantity.next_steps(case)
+    if not case.of_clearance:
+        return (*said, *_when_within(case))
     if not case.result.places:
         return (*said, say("verdict.next_read"))
     said += list(_by_word(case))
@@ -193,19 +220,30 @@ def _by_word(case: Case) -> Iterator[str]:
     elif case.numbers == "not proven":
         yield say("verdict.next_dirt")
         more = case.squeezes_left
-        yield say("verdict.next_repeat", count=more) if more is not None else say("verdict.finer")
-    elif case.word == "within limits":
-        yield say("verdict.next_count")
+        if more is not None:
+            yield say("verdict.next_repeat", count=more, again=case.method.again)
+        else:
+            yield from _finer(case)
+    else:
+        yield from _when_within(case)
+
+
+def _when_within(case: Case) -> Iterator[str]:
+    if case.word != "within limits":
+        return
+    if case.method.finish:
+        yield case.method.finish
+    if case.of_clearance:
         yield say("verdict.next_close")
-        open_holds = [hold.text for hold in case.holds if not hold.closed]
-        if open_holds:
-            yield say("verdict.next_holds", holds="; ".join(open_holds))
+    open_holds = [hold.text for hold in case.holds if not hold.closed]
+    if open_holds:
+        yield say("verdict.next_holds", holds="; ".join(open_holds))
 
 
 def _outside(case: Case) -> Iterator[str]:
     """Dirt and seating first, then shims, then metal."""
     yield say("verdict.next_dirt")
-    yield say("verdict.next_torque")
+    yield say("verdict.next_torque", again=case.method.again)
     mean = case.result.overall.value if case.result.overall else 0.0
     low = case.band.low if case.band.low is not None else 0.0
     small = any(place.value.value < low for place in case.result.places) and mean < _middle(case)

@@ -7,13 +7,22 @@ from collections.abc import Sequence
 import numpy as np
 
 from whitemetal.card import Card, Limit
+from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.fitting.ladder import Ladder, climb
 from whitemetal.fitting.verdict import Band, Policy, Word, judge_all, judge_one
 from whitemetal.gauging import Method, method_named
 from whitemetal.gauging.contract import Facts, Finding, Place, PlaceResult, Reading, Result
 from whitemetal.gauging.needed import missing
 from whitemetal.job import advice, shown, traps
-from whitemetal.job.judgement import Clearance, HoldShown, Judgement, PlaceJudgement, Struck
+from whitemetal.job.assessed import assess, together
+from whitemetal.job.judgement import (
+    AssessedShown,
+    Clearance,
+    HoldShown,
+    Judgement,
+    PlaceJudgement,
+    Struck,
+)
 from whitemetal.job.state import CheckState
 from whitemetal.quantity import budget, coverage_factor
 from whitemetal.words import say
@@ -21,8 +30,10 @@ from whitemetal.words import say
 DEFAULT_POLICY = Policy()
 
 
-def judge_check(check: CheckState, card: Card, holds: Sequence[HoldShown]) -> Judgement:
-    """The judgement of a check in a job."""
+def judge_check(
+    check: CheckState, card: Card, holds: Sequence[HoldShown], doubts: Sequence[Finding] = ()
+) -> Judgement:
+    """The judgement of a check in a job. doubts: what the rest of the job says against it."""
     policy = (
         Policy("simple acceptance", check.rule_by, check.rule_why)
         if check.rule.startswith("simple")
@@ -47,7 +58,7 @@ def judge_check(check: CheckState, card: Card, holds: Sequence[HoldShown]) -> Ju
         struck=struck,
         holds=holds,
         stale=" ".join(check.stale),
-        extra=extra,
+        extra=[*extra, *doubts],
     )
 
 
@@ -69,16 +80,17 @@ def judge_readings(
     ladder = climb(card, method.measures)
     applied, refused = _policy(policy, ladder.chosen)
     findings = [*extra, *refused, *missing(method, facts, readings), *result.findings]
-    findings += traps.of_limits(card, ladder, result)
+    findings += traps.of_limits(card, ladder, result) if method.measures == OIL_CLEARANCE else []
     findings = [traps.answered(finding, facts) for finding in findings]
     band = _band(ladder.chosen)
-    numbers, probability = _numbers(result, ladder, band, applied)
-    blocked = [f for f in findings if f.severity in ("hold", "question", "refused")]
-    word: Word = "not proven" if blocked or stale or result.overall is None else numbers
+    assessed = assess(card, method, result)
+    numbers, probability = _together(method, result, assessed, _numbers(result, ladder, band, applied))
+    word = _word(numbers, findings, stale)
     clearance = _clearance(result, band, applied, ladder.chosen is not None)
     case = advice.Case(
-        card, result, ladder, band, word, numbers, probability, tuple(findings), stale, tuple(holds)
-    )
+        card, result, ladder, band, word, numbers, probability, tuple(findings), stale, tuple(holds), method,
+        assessed,
+    )  # fmt: skip
     return Judgement(
         method=method.key,
         title=method.title,
@@ -108,7 +120,39 @@ def judge_readings(
         chi_dof=result.fit.dof if result.fit else 0,
         chi_probability=result.fit.probability if result.fit else None,
         disagrees_most=result.fit.worst if result.fit else "",
+        assessed=assessed,
+        proves=method.proves,
     )
+
+
+def _word(numbers: Word, findings: Sequence[Finding], stale: str) -> Word:
+    """What holds, questions, faults and a change of the fit leave of what the numbers say."""
+    said = {finding.severity for finding in findings}
+    if stale or "refused" in said:
+        return "not proven"
+    if "fault" in said:
+        return "outside limits"
+    return "not proven" if said & {"hold", "question"} else numbers
+
+
+def _together(
+    method: Method,
+    result: Result,
+    shown: Sequence[AssessedShown],
+    clearance: tuple[Word, float | None],
+) -> tuple[Word, float | None]:
+    """The word of the clearance, where the method measures it, and of every assessed quantity together.
+
+    A method that neither measures the clearance nor assesses anything (all its answers are yes or no) is
+    within limits while nothing is found at fault or open.
+    """
+    if method.measures == OIL_CLEARANCE:
+        if not shown or clearance[1] is None:
+            return clearance
+        return together([(*clearance, True), *((one.word, one.probability, one.needed) for one in shown)])
+    if not method.assesses:
+        return "within limits", None
+    return together([(one.word, one.probability, one.needed) for one in shown])
 
 
 def _policy(policy: Policy, limit: Limit | None) -> tuple[Policy, list[Finding]]:

@@ -13,6 +13,7 @@ from whitemetal.fitting.verdict import Band, Policy, Word, acceptance_edges, jud
 from whitemetal.gauging.contract import Finding, Named, Result
 from whitemetal.job.judgement import BudgetShown, LimitShown, NamedValue, Warned
 from whitemetal.quantity import BudgetLine
+from whitemetal.words import say
 
 
 def chosen(
@@ -43,7 +44,7 @@ def chosen(
 
 def limit(one: Limit) -> LimitShown:
     """A limit as it stands on the card, figures diametral."""
-    note = "" if has_authority(one) else "not adopted by an engineer"
+    note = "" if has_authority(one) else say("verdict.not_adopted")
     return LimitShown(
         one.basis,
         one.rung,

@@ -111,6 +111,13 @@ WIRE = Method(
         SheetLine("Wires out", "wires_out"),
     ),
     cautions=("isolated", "cap_held", "fingers", "lead"),
+    proves="clearance",
+    about="The oil clearance itself, place by place, with the cap tightened as it will run; it marks soft "
+    "white metal lightly and cannot tell a cap shifted sideways from a journal off bottom.",
+    again="squeeze new wires",
+    finish="Count the wires out and wipe off grease and blue.",
+    finer="A finer method: bore less journal with a bore gauge set on a ring, the cap tightened (about "
+    "± 0.014 mm, derived).",
     steps=(
         "Wipe journal and shells dry. Lay the wires with a smear of grease, clear of grooves and holes.",
         "Lower the cap, tap it home, tighten in sequence to the final torque.",
