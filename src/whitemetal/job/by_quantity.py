@@ -16,9 +16,11 @@ class Quantities(Protocol):
     """What is needed of a case."""
 
     @property
-    def assessed(self) -> tuple[AssessedShown, ...]: ...
+    def assessed(self) -> tuple[AssessedShown, ...]:
+        """The quantities as judged."""
 
-    def of(self, *severities: str) -> list[Finding]: ...
+    def of(self, *severities: str) -> list[Finding]:
+        """The findings of these severities."""
 
 
 def in_words(one: AssessedShown, value: float | None) -> str:
