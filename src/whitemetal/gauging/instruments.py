@@ -44,7 +44,12 @@ INSIDE_MICROMETER = Instrument(
     "US Army TB 9-5210-207-24",
 )
 DIAL_INDICATOR = Instrument("dial indicator", ((0.001, 8e-6), (0.010, 15e-6)), "common practice, from memory")
+BORE_COMPARATOR = Instrument("bore comparator", ((1.0, 4e-6),), "common practice, from memory")
+SETTING_RING = Instrument("setting ring", ((0.100, 2e-6), (0.500, 3e-6)), "common practice, from memory")
 FEELER = Instrument("feeler blades", ((0.1, 5e-6), (1.0, 10e-6)), "common practice, from memory")
+
+SHARED = "instrument"
+"""First word of the key of an influence that several methods and checks may share."""
 
 MPE_FIELD = Field("mpe", "Permissible error", "quantity", "instrument", "length",
                   help="from its certificate or book; a usual one is taken when not stated")  # fmt: skip
@@ -61,11 +66,15 @@ def mpe_of(facts: Facts, name: str, kind: Instrument, largest: float) -> tuple[f
 
 
 def of_instrument(method: str, facts: Facts, name: str, kind: Instrument, largest: float) -> Influence:
-    """The error that all readings taken with one instrument share: rectangular over its permissible error."""
+    """The error that all readings taken with one instrument share: rectangular over its permissible error.
+
+    An instrument that has a name is the same one in every method; one without is known to its method only.
+    """
     mpe, source = mpe_of(facts, name, kind, largest)
     label = say("instruments.error", kind=kind.kind)
     u = mpe / math.sqrt(3.0)
-    return Influence(f"{method}.mpe.{kind.kind}.{name}", label, u, math.inf, "rectangular", source, "mpe")
+    owner = SHARED if name else method
+    return Influence(f"{owner}.mpe.{kind.kind}.{name}", label, u, math.inf, "rectangular", source, "mpe")
 
 
 def of_step(method: str, where: str, readings: Sequence[Reading]) -> Influence:
