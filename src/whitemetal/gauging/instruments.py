@@ -78,7 +78,7 @@ def of_instrument(method: str, facts: Facts, name: str, kind: Instrument, larges
 
 
 def of_step(method: str, where: str, readings: Sequence[Reading]) -> Influence:
-    """What the last digit typed leaves open, of the mean of these readings: the coarsest step, rectangular."""
+    """What the last digit leaves open, of the mean of these readings: the coarsest step, rectangular."""
     u = max(reading.resolution for reading in readings) / math.sqrt(12.0)
     label, source = say("instruments.step"), say("instruments.step_source")
     return Influence(f"{method}.step.{where}", label, u, math.inf, "rectangular", source, "reading")

@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from whitemetal.errors import InputError, Problem
+from whitemetal.gauging.bore import BORE
 from whitemetal.gauging.contract import Method
 from whitemetal.gauging.wire import WIRE
 
-METHODS: dict[str, Method] = {WIRE.key: WIRE}
+METHODS: dict[str, Method] = {
+    method.key: method
+    for method in (
+        WIRE,
+        BORE,
+    )
+}  # fmt: skip
 
 
 def register(method: Method) -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from whitemetal.words.en import (
+    bore,
     card,
     caution,
+    diameters,
     film,
     instruments,
     ledger,
@@ -17,8 +19,10 @@ from whitemetal.words.en import (
 )
 
 ROOMS: dict[str, dict[str, str]] = {
+    "bore": bore.MESSAGES,
     "card": card.MESSAGES,
     "caution": caution.MESSAGES,
+    "diameters": diameters.MESSAGES,
     "film": film.MESSAGES,
     "instruments": instruments.MESSAGES,
     "ledger": ledger.MESSAGES,

@@ -1,0 +1,26 @@
+"""What the methods that take diameters have in common to say."""
+
+MESSAGES: dict[str, str] = {
+    "no_name": "the instrument",
+    "expansion": "thermal expansion of the part",
+    "expansion_source": "our own assumption: known to a tenth; temperature by ISO 1",
+    "repeats": "repeats at a place",
+    "repeats_source": "pooled scatter of repeats, JCGM 100:2008, 4.2.4",
+    "feel": "finding the diameter by feel",
+    "feel_source": "common practice, skilled hand; check against your own repeats",
+    "zero": "zero of the instrument",
+    "zero_source": "common practice: no more than 2 µm, or as checked before and after",
+    "zero_not_checked": "{name} was not checked on its setting standard; 2 µm are allowed for it.",
+    "zero_once": "{name} was checked on its setting standard once only; check it again after the last reading.",
+    "zero_drift": "{name} moved by {drift} between the checks on its standard: take the diameters again.",
+    "zero_taken_off": "{name} shows {zero} too much on its setting standard; every reading is corrected for it.",
+    "calibration": "The calibration of {name} was due on {due}.",
+    "calibration_unknown": "When the calibration of {name} is due is not recorded.",
+    "hot": "A part is at {temperature}: too warm to measure. Let it stand until it is as warm as the shop.",
+    "unequal": "The parts are {difference} apart in temperature: let them come together and measure again.",
+    "not_final": "The cap was not at its final torque: crush changes the bore. Tighten as for running and take the bore again.",
+    "torque_differs": "The cap was tightened to {used}, but the card says {final}. Take the bore again at the final torque.",
+    "repeats_differ": "{place_name}: repeats are {apart} apart; diameters taken again should agree within {allowed}. One of them was not the diameter: strike it.",
+    "unknown_place": "{place_name}: this check has no such place; the reading is set aside.",
+    "far_off": "{place_name}: {typed} is not near {about}: wrong unit or wrong place. It is set aside; read it again.",
+}
