@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from whitemetal.errors import InputError, Problem, UnitError
+from whitemetal.gauging.choices import choice_of
 from whitemetal.gauging.contract import Fact, Field, Method, Reading
 from whitemetal.gauging.register import METHODS
 from whitemetal.units import read
@@ -75,7 +76,14 @@ def read_reading(
     method: Method | None, place: str, text: str, unit: str, squeeze: int = 1, instrument: str = "",
     entry: str = "",
 ) -> Reading | Problem:  # fmt: skip
-    """A reading from its text; or what is wrong with it. unit: assumed when none was typed."""
+    """A reading from its text; or what is wrong with it. unit: assumed when none was typed; a reading that
+    is a choice has none."""
+    if method is not None and method.reading_field.kind == "choice":
+        choice = choice_of(method.reading_field, text)
+        if choice is None:
+            choices = ", ".join(method.reading_field.choices)
+            return Problem(place, text, say("ledger.one_of", choices=choices))
+        return Reading(place, text, float(choice), 0.0, squeeze, instrument, entry)
     if method is None or method.reading_field.dimension is None:
         return Problem(place, text, say("ledger.known_method"))
     try:

@@ -6,7 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from whitemetal.card import Card
+from whitemetal.card.nearest import CHOICE, nearest_of
 from whitemetal.errors import Problem, UnitError
+from whitemetal.gauging.choices import choice_of
 from whitemetal.gauging.contract import Fact, Method, Reading
 from whitemetal.gauging.readings_file.content import ReadingsFile, Row
 from whitemetal.gauging.readings_file.facts import Typed, instruments, read_facts, the_instrument
@@ -40,8 +42,8 @@ def understand(sheet: Sheet, card: Card, method: Method) -> ReadingsFile:
     """The sheet as places, facts and readings, with every problem in the order of lines."""
     problems = list(sheet.broken)
     notes = list(sheet.notes)
-    dimension = method.reading_field.dimension
-    if sheet.unit and (dimension is None or find_unit(sheet.unit, dimension) is None):
+    dimension = method.reading_field.dimension or "length"
+    if sheet.unit and find_unit(sheet.unit, dimension) is None:
         problems.append(Problem("unit", sheet.unit, say("readings.unit_of", dimension=dimension)))
         sheet = replace(sheet, unit="")
     facts, more = read_facts(method, sheet.facts, sheet.unit)
@@ -53,7 +55,7 @@ def understand(sheet: Sheet, card: Card, method: Method) -> ReadingsFile:
         if any(not row.text("instrument") for row in sheet.rows):
             notes.append(say("readings.only_instrument", name=usual))
     readings = _readings(replace(sheet, instrument=usual), card, method, where, facts, problems)
-    if not (sheet.rows or problems or sheet.only_facts):
+    if not (sheet.rows or problems or sheet.only_facts or not method.default_places(card)):
         problems.append(Problem("readings", "", say("readings.none"), None))
     problems.sort(key=lambda problem: problem.line or 0)
     return ReadingsFile(
@@ -108,6 +110,8 @@ def _reading(
 ) -> Reading | None:  # fmt: skip
     text = row.text("reading")
     name = f"reading {label}".strip()
+    if text and method.reading_field.kind == "choice":
+        return _choice(row, label, method, problems)
     if not text or method.reading_field.dimension is None:
         return None
     try:
@@ -125,6 +129,19 @@ def _reading(
     if expected:
         problems.append(Problem(name, text, expected, row.line))
     return Reading(label, text, typed.value, typed.resolution)
+
+
+def _choice(row: Row, label: str, method: Method, problems: list[Problem]) -> Reading | None:
+    """A reading that is one of the method's words; it has no unit."""
+    text, choices = row.text("reading"), method.reading_field.choices
+    found = choice_of(method.reading_field, text)
+    if found is None:
+        problems.append(
+            Problem(f"reading {label}".strip(), text, nearest_of(text, choices, CHOICE), row.line)
+        )
+    if row.text("unit"):
+        problems.append(Problem("unit", row.text("unit"), say("readings.no_unit"), row.line))
+    return None if found is None else Reading(label, text, float(found), 0.0)
 
 
 def _not_possible(value: float, card: Card, method: Method, facts: Mapping[str, Fact]) -> str:

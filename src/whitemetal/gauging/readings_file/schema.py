@@ -63,11 +63,18 @@ def _fact(field: Field) -> dict[str, Any]:
     return described | {"type": "string"}
 
 
+def _text(field: Field) -> dict[str, Any]:
+    """A reading as typed: with its unit, or one of the words the method knows."""
+    if field.kind == "choice":
+        return {"enum": list(field.choices), "title": field.label}
+    return {"type": "string", "title": field.label, "description": "as read, with its unit"}
+
+
 def _reading(method: Method) -> dict[str, Any]:
     text = {"type": "string"}
     properties: dict[str, Any] = {
         "place": {**text, "description": "a place of the standard layout, or a name of one's own"},
-        "text": {**text, "title": method.reading_field.label, "description": "as read, with its unit"},
+        "text": _text(method.reading_field),
         "unit": text,
         "squeeze": {
             "anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "pattern": "^[1-9][0-9]?$"}]

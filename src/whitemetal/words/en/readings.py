@@ -22,6 +22,7 @@ MESSAGES: dict[str, str] = {
     "no_instrument": "an instrument that is described, with its anvil and zero; none is described (in TOML under [instrument.ID], beside a CSV with --facts FILE or --fact instrument.ID.anvil=ball)",
     "instrument_near": '"{near}"? Instruments described: {known}',
     "unit_of": "a unit of {dimension}",
+    "no_unit": "no unit: readings of this method are words",
     "two_units": "one unit; its column says {unit}",
     "squeeze": "the number of the squeeze: 1, 2, ...",
     "again": "to be told what it is: {place} was read in line {line} already. repeat = yes when the same strip was measured again, squeeze = 2 when new wires were squeezed",
