@@ -180,7 +180,8 @@ class Assessed:
 
     of: what a limit's ``of`` names, a key of `card.LIMITED`, which knows dimension and basis. values: [SI]
     in the main basis, one for each of ``where`` (a station, a side; "" for the whole). needed: the check
-    exists for it, so that without a limit the check is not proven; otherwise it is shown beside.
+    exists for it, so that without a limit the check is not proven; otherwise it is shown beside. rules:
+    general rules that follow from the facts of this check, beside those the method has for the card.
     """
 
     of: str
@@ -189,6 +190,7 @@ class Assessed:
     where: tuple[str, ...] = ("",)
     note: str = ""
     needed: bool = True
+    rules: tuple[GeneralRule, ...] = ()
 
 
 @dataclass(frozen=True)

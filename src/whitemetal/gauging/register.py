@@ -5,12 +5,14 @@ from __future__ import annotations
 from whitemetal.errors import InputError, Problem
 from whitemetal.gauging.bore import BORE
 from whitemetal.gauging.contract import Method
+from whitemetal.gauging.journal import JOURNAL
 from whitemetal.gauging.wire import WIRE
 
 METHODS: dict[str, Method] = {
     method.key: method
     for method in (
         WIRE,
+        JOURNAL,
         BORE,
     )
 }  # fmt: skip

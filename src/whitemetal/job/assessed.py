@@ -23,7 +23,10 @@ RULE = Policy()
 def assess(card: Card, method: Method, result: Result) -> tuple[AssessedShown, ...]:
     """Every assessed quantity of a result with its limits and its word. Pure."""
     rules = method.rules(card)
-    return tuple(_assess(card, one, [rule for rule in rules if rule.of == one.of]) for one in result.assessed)
+    return tuple(
+        _assess(card, one, [rule for rule in (*rules, *one.rules) if rule.of == one.of])
+        for one in result.assessed
+    )
 
 
 def _assess(card: Card, one: Assessed, rules: Sequence[GeneralRule]) -> AssessedShown:

@@ -20,7 +20,7 @@ DIRECTIONS: tuple[tuple[str, str, float], ...] = (
     ("45 left", "45° left of vertical", -math.radians(45.0)),
     ("45 right", "45° right of vertical", math.radians(45.0)),
 )
-"""Short name, name in full, angle of the upper end of the diameter [rad]."""
+"""Short name, name in full, angle of the upper end of the diameter [rad]. Common practice."""
 
 VERTICAL = math.radians(5.0)
 """A diameter within this angle of top centre is the vertical one [rad]. Our own."""

@@ -16,7 +16,7 @@ from whitemetal.quantity import Quantity, combine
 from whitemetal.words import say
 
 APART = 0.1
-"""Stations closer together than this share of the land say nothing of a change along it. As for the wire."""
+"""Stations closer together than this share of the land say nothing of a change along it. Our own."""
 
 
 @dataclass(frozen=True)
