@@ -10,6 +10,8 @@ import numpy as np
 
 from whitemetal.card import Card
 from whitemetal.gauging.contract import (
+    CLEARANCE,
+    GAP_CHANGE,
     Assumed,
     Facts,
     Finding,
@@ -80,7 +82,16 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
         shrinking=_shrinking(results),
         unknown=doubts.unknown(observed, solved.unknown, solved.fit.dof),
         assumed=_assumed(card, facts, usable, observed),
+        says=_says(solved),
     )
+
+
+def _says(solved: Solved) -> dict[str, Quantity]:
+    """What other methods may measure too."""
+    said = {CLEARANCE: solved.unknown["mean"]}
+    if "end_to_end" in solved.unknown:
+        said[GAP_CHANGE] = solved.unknown["end_to_end"]
+    return said
 
 
 def profile_gate(card: Card) -> Finding | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from whitemetal.words.en import (
+    agreement,
     bore,
     card,
     caution,
@@ -20,6 +21,7 @@ from whitemetal.words.en import (
 )
 
 ROOMS: dict[str, dict[str, str]] = {
+    "agreement": agreement.MESSAGES,
     "bore": bore.MESSAGES,
     "card": card.MESSAGES,
     "caution": caution.MESSAGES,
