@@ -132,11 +132,12 @@ def compare(of: str, checks: Sequence[Said]) -> Compared | None:
     covariance = covariance_matrix(values)
     fit = fit_general(np.ones((len(values), 1)), np.array([v.value for v in values]), covariance)
     consistent = fit.chi_probability >= CONSISTENT
-    weights = dict(zip((one.name for one in judged), fit.operator[0], strict=True))
-    pooled = combine(list(fit.operator[0]), values) if consistent and len(counting) > 1 else None
+    shares = fit.operator[0].tolist()
+    weights = dict(zip((one.name for one in judged), shares, strict=True))
+    pooled = combine(shares, values) if consistent and len(counting) > 1 else None
     return Compared(
         of,
-        tuple(_valued(one, of, float(weights.get(one.name, 0.0)) if pooled else 0.0) for one in having),
+        tuple(_valued(one, of, weights.get(one.name, 0.0) if pooled else 0.0) for one in having),
         fit.chi_square,
         fit.dof,
         fit.chi_probability,

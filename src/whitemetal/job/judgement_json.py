@@ -11,14 +11,15 @@ from whitemetal.job.judgement import FORMAT, Judgement
 
 def as_json(judgement: Judgement) -> dict[str, Any]:
     """Plain JSON values. Numbers that are not finite (infinite degrees of freedom) become null."""
-    return {"format": FORMAT, **_plain(judgement)}
+    return {"format": FORMAT, **plain(judgement)}
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
+    """Dataclasses, tuples and numbers as JSON values; a number that is not finite becomes null."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {field.name: _plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
+        return {field.name: plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
     if isinstance(value, tuple | list):
-        return [_plain(inner) for inner in value]
+        return [plain(inner) for inner in value]
     if isinstance(value, float):
         return value if math.isfinite(value) else None
     return value

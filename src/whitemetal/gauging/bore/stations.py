@@ -103,4 +103,4 @@ def along(card: Card, stations: Sequence[Station], of: Callable[[Station], Quant
     if float(np.ptp(z)) < APART:
         return Line(combine([1.0 / len(values)] * len(values), values), None)
     weights = np.linalg.pinv(np.column_stack([np.ones_like(z), z]))
-    return Line(combine(list(weights[0]), values), combine(list(weights[1]), values))
+    return Line(combine(weights[0].tolist(), values), combine(weights[1].tolist(), values))

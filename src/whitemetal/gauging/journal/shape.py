@@ -86,7 +86,7 @@ def two_lobes(found: Sequence[Diameter]) -> Lobes | None:
     fit = fit_linear(
         columns, np.array([one.value.value for one in found]), np.array([one.own_u for one in found])
     )
-    mean, cosine, sine = (combine(list(fit.operator[k]), [one.value for one in found]) for k in range(3))
+    mean, cosine, sine = (combine(fit.operator[k].tolist(), [one.value for one in found]) for k in range(3))
     a = math.hypot(cosine.value, sine.value)
     if a == 0.0:
         return Lobes(mean, Quantity(0.0, cosine.parts), Quantity(0.0), fit)
@@ -104,7 +104,7 @@ def change(card: Card, rings: Sequence[Ring]) -> Quantity | None:
     if len(rings) < 2 or float(np.ptp(z)) < 0.1:
         return None
     weights = np.linalg.pinv(np.column_stack([np.ones_like(z), z]))
-    return combine(list(weights[1]), [ring.mean for ring in rings])
+    return combine(weights[1].tolist(), [ring.mean for ring in rings])
 
 
 def hollow(rings: Sequence[Ring]) -> Quantity | None:
