@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 from whitemetal.errors import InputError, Problem
+from whitemetal.gauging.air_gap import AIR_GAP
+from whitemetal.gauging.alignment import ALIGNMENT
+from whitemetal.gauging.bond import BOND
 from whitemetal.gauging.bore import BORE
 from whitemetal.gauging.contract import Method
+from whitemetal.gauging.dowels import DOWELS
+from whitemetal.gauging.end_float import END_FLOAT
+from whitemetal.gauging.gear_mesh import GEAR_MESH
+from whitemetal.gauging.impeller import IMPELLER
+from whitemetal.gauging.insulation import INSULATION
 from whitemetal.gauging.journal import JOURNAL
+from whitemetal.gauging.oil_ring import OIL_RING
+from whitemetal.gauging.seals import SEALS
+from whitemetal.gauging.seat import SEAT
 from whitemetal.gauging.wire import WIRE
 
 METHODS: dict[str, Method] = {
@@ -14,6 +25,17 @@ METHODS: dict[str, Method] = {
         WIRE,
         JOURNAL,
         BORE,
+        SEAT,
+        OIL_RING,
+        DOWELS,
+        END_FLOAT,
+        INSULATION,
+        BOND,
+        SEALS,
+        ALIGNMENT,
+        AIR_GAP,
+        IMPELLER,
+        GEAR_MESH,
     )
 }  # fmt: skip
 
