@@ -96,6 +96,7 @@ BORE = Method(
     proves="clearance",
     assesses=("bore out-of-round",),
     repeats=False,
+    reads="other",
     about="The clearance the parts have by themselves, station by station: the least bore less the greatest "
     "journal and the other way round. It cannot see how the shaft lies in the bearing, nor an odd number of "
     "lobes, which two points never show.",

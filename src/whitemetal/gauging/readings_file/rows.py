@@ -148,6 +148,8 @@ def _not_possible(value: float, card: Card, method: Method, facts: Mapping[str, 
     """Why a length cannot be a thickness between journal and shell; "" when it can."""
     if method.reading_field.dimension != "length" or method.basis not in ("diametral", "radial"):
         return ""
+    if method.reads != "gap":
+        return ""
     wire = facts.get("wire_diameter")
     if value <= 0.0:
         return say("card.above_zero")
