@@ -160,6 +160,13 @@ def do_sheet(options: argparse.Namespace, serve: Serve) -> int:
     return 0
 
 
+def do_agree(options: argparse.Namespace, serve: Serve) -> int:
+    """agree CARD READINGS..."""
+    from whitemetal.cli.agreement import show
+
+    return show(options, _print, _print_json)
+
+
 def do_film(options: argparse.Namespace, serve: Serve) -> int:
     """film CARD [READINGS]"""
     from whitemetal.cli.film import show

@@ -25,6 +25,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title=say("terminal.commands"))
     _judge(_command(commands, "judge", say("terminal.do_judge")))
     _wire(_command(commands, "wire", say("terminal.do_wire")))
+    _agree(_command(commands, "agree", say("agreement.do_agree")))
     _card(_command(commands, "card", say("terminal.do_card")))
     _sheet(_command(commands, "sheet", say("terminal.do_sheet")))
     add_film_options(_command(commands, "film", say("film.do_film")))
@@ -72,6 +73,13 @@ def _judge(command: argparse.ArgumentParser) -> None:
     command.add_argument("readings", metavar="READINGS", help=say("terminal.help_readings"))
     command.add_argument("--json", action="store_true", help=say("terminal.help_json"))
     _facts_options(command)
+    _screen_options(command)
+
+
+def _agree(command: argparse.ArgumentParser) -> None:
+    _card_argument(command)
+    command.add_argument("readings", metavar="READINGS", nargs="+", help=say("agreement.help_readings"))
+    command.add_argument("--json", action="store_true", help=say("terminal.help_json"))
     _screen_options(command)
 
 

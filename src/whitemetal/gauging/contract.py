@@ -292,8 +292,8 @@ class Method:
     measurement can be done again as a second squeeze. about: what it is for and what it cannot see, in
     one or two sentences. again: how it is repeated, in words that go on from "and" ("squeeze new wires").
     finish: what is done last, before closing. finer: a method that knows more, "" where there is none.
-    reads: "gap" where a reading of length is the thickness of something thin, so that a readings file may refuse
-    one that is nothing or as thick as a tenth of the journal; "other" where the method alone can tell.
+    reads: "gap" where a reading of length is the thickness of something thin, so that a readings file may
+    refuse one that is nothing or a tenth of the journal; "other" where the method alone can tell.
     """
 
     key: str

@@ -88,7 +88,12 @@ class Comparison:
 
 def comparisons(state: JobState, card: Card) -> tuple[Comparison, ...]:
     """One comparison for each purpose in which at least two checks can be put side by side. Pure."""
-    reads = _reads(state, card)
+    return compare_checks(tuple(state.checks.values()), card)
+
+
+def compare_checks(checks: Sequence[CheckState], card: Card) -> tuple[Comparison, ...]:
+    """The same of checks in the order in which they were begun."""
+    reads = _reads(checks, card)
     found = []
     for purpose in dict.fromkeys(read.check.purpose for read in reads):
         own = [read for read in reads if read.check.purpose == purpose]
@@ -118,9 +123,9 @@ def _out_of_round(reads: Sequence[Read]) -> Quantity | None:
     return max(found, key=lambda value: value.value, default=None)
 
 
-def _reads(state: JobState, card: Card) -> tuple[Read, ...]:
+def _reads(checks: Sequence[CheckState], card: Card) -> tuple[Read, ...]:
     """The live checks whose method says something that another may say too, in the order they were begun."""
-    live = [check for check in state.checks.values() if not check.stale and check.method in METHODS]
+    live = [check for check in checks if not check.stale and check.method in METHODS]
     titles = _titles(live)
     found = (_read(card, check, titles[check.check]) for check in live if check.readings or check.facts)
     return tuple(read for read in found if read.said.says)
@@ -149,6 +154,13 @@ def _read(card: Card, check: CheckState, title: str) -> Read:
         frozenset(finding.code for finding in (*lacking, *result.findings)), not held,
     )  # fmt: skip
     return Read(check, said, result, held[0] if held else "")
+
+
+def doubts_of(state: JobState, card: Card) -> dict[str, tuple[Finding, ...]]:
+    """For each check of a job what the others say against it; checks without such a doubt are left out."""
+    found = comparisons(state, card)
+    said = {check: doubts(found, check) for check in state.checks}
+    return {check: doubt for check, doubt in said.items() if doubt}
 
 
 def doubts(found: Sequence[Comparison], check: str) -> tuple[Finding, ...]:

@@ -14,13 +14,22 @@ from starlette.staticfiles import StaticFiles
 
 from whitemetal.desk import Desk
 from whitemetal.errors import InputError, LedgerError, Problem, UnknownBook, WhitemetalError
-from whitemetal.web import api, bench_pages, card_pages, film_pages, job_pages, plant_pages, record_pages
+from whitemetal.web import (
+    agreement_pages,
+    api,
+    bench_pages,
+    card_pages,
+    film_pages,
+    job_pages,
+    plant_pages,
+    record_pages,
+)
 from whitemetal.web.guard import Guard, secure
 from whitemetal.web.render import HERE, page
 from whitemetal.web.visitor import wants_json
 from whitemetal.words import say
 
-ROOMS = (plant_pages, card_pages, bench_pages, film_pages, job_pages, record_pages, api)
+ROOMS = (agreement_pages, plant_pages, card_pages, bench_pages, film_pages, job_pages, record_pages, api)
 log = logging.getLogger("whitemetal.web")
 
 

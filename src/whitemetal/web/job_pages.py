@@ -14,6 +14,7 @@ from whitemetal.card import Card
 from whitemetal.desk import Desk
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.gauging import METHODS
+from whitemetal.job.agreement import doubts_of
 from whitemetal.job.holds import CLEARANCE, ORDER_OF_TRUST
 from whitemetal.job.judge import judge_check
 from whitemetal.job.judgement import HoldShown, Judgement
@@ -111,7 +112,11 @@ def _with_newer(desk: Desk, view: Any, judged: Mapping[str, Judgement], newer: s
     if not newer:
         return {}
     card: Card = desk.card(newer)
-    return {key: judge_check(view.state.checks[key], card, old.holds) for key, old in judged.items()}
+    against = doubts_of(view.state, card)
+    return {
+        key: judge_check(view.state.checks[key], card, old.holds, against.get(key, ()))
+        for key, old in judged.items()
+    }
 
 
 @router.post("/jobs/{job}/{what}")
