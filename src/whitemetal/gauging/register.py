@@ -7,7 +7,9 @@ from whitemetal.gauging.air_gap import AIR_GAP
 from whitemetal.gauging.alignment import ALIGNMENT
 from whitemetal.gauging.bond import BOND
 from whitemetal.gauging.bore import BORE
+from whitemetal.gauging.contact import CONTACT
 from whitemetal.gauging.contract import Method
+from whitemetal.gauging.crush import CRUSH
 from whitemetal.gauging.dowels import DOWELS
 from whitemetal.gauging.end_float import END_FLOAT
 from whitemetal.gauging.gear_mesh import GEAR_MESH
@@ -26,6 +28,8 @@ METHODS: dict[str, Method] = {
         JOURNAL,
         BORE,
         SEAT,
+        CRUSH,
+        CONTACT,
         OIL_RING,
         DOWELS,
         END_FLOAT,

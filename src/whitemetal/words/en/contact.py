@@ -1,0 +1,26 @@
+"""What the contact check says."""
+
+MESSAGES: dict[str, str] = {
+    "no_cells": "No cell has been filled in.",
+    "not_all": "{count} cell(s) are not filled in; tap none where there is no blue.",
+    "no_blue": "There is no blue on the shell at all: the journal does not bear on it.",
+    "thick": "The blue was laid on thick: it hides hollows of 10 to 20 µm. Take it again with a thin film.",
+    "load_not_known": "The card does not say where the load points: the middle of the loaded half is taken.",
+    "do_not_scrape": "The maker does not allow scraping: a poor contact is answered with other shells or with alignment, not with a scraper.",
+    "heavy_end": "Heavy bearing at the {end}: edge load. Look at the alignment and the seat before scraping.",
+    "heavy_joint": "Heavy bearing at the joint: relieve it, or look for a pinched shell.",
+    "shifted": "The pattern's middle lies {degrees}° {side} of the load line.",
+    "to_the_left": "to the left",
+    "to_the_right": "to the right",
+    "uneven": "The {end} carries more than the other end.",
+    "arc": "Arc of contact about the load",
+    "length": "Length of contact",
+    "area": "Share of the arc that is blue",
+    "bare_end": "Longest bare end",
+    "spots": "Spots",
+    "cell": "border within a cell",
+    "cell_source": "derived from the size of a cell",
+    "eye": "blue or not, by eye",
+    "count": "number of spots",
+    "count_source": "root of the count (Poisson)",
+}
