@@ -17,7 +17,7 @@ from scipy import linalg, stats
 
 from tests.gauging.build import card
 from whitemetal.gauging.agreement import Said, compare, normalized, own_influences, tapers
-from whitemetal.gauging.causes import Suspect, next_to_measure, suspects
+from whitemetal.gauging.causes import Known, Suspect, next_to_measure, suspects
 from whitemetal.gauging.contract import BORE_CHANGE, CLEARANCE, GAP_CHANGE, JOURNAL_CHANGE, Fact
 from whitemetal.quantity import Influence, Quantity
 
@@ -212,10 +212,12 @@ def test_what_is_missing_of_three_is_inferred() -> None:
     assert tapers(contradicted) is None
 
 
-def ranked(checks: list[Said], out_of_round: Quantity | None = None) -> list[Suspect]:
+def ranked(
+    checks: list[Said], out_of_round: Quantity | None = None, feeler: Quantity | None = None
+) -> list[Suspect]:
     found = compare(CLEARANCE, checks)
     assert found is not None and found.worst is not None
-    return list(suspects(card(), found, checks, found.worst, out_of_round))
+    return list(suspects(card(), found, checks, found.worst, Known(out_of_round, feeler)))
 
 
 BORE = {"tightened": "final value", "shells_home": "yes", "part_temperature": "20 degC",
@@ -270,7 +272,7 @@ def test_low_torque_warmth_joint_and_basis_are_accused_by_their_facts() -> None:
     def first(wire: Said, bore: Said) -> tuple[str, str]:
         found = compare(CLEARANCE, [wire, bore])
         assert found is not None and found.worst is not None
-        best = suspects(one, found, [wire, bore], found.worst, known(1e-6, 1e-6, "r"))[0]
+        best = suspects(one, found, [wire, bore], found.worst, Known(known(1e-6, 1e-6, "r")))[0]
         return best.code, best.name
 
     good = said("bore-1", 0.237e-3, {**BORE, "torque": "420 N m"})
@@ -295,3 +297,13 @@ def test_points_are_the_sum_of_the_reasons_shown() -> None:
         assert suspect.points == sum(reason.points for reason in suspect.reasons)
         assert suspect.looks and suspect.next and all(reason.text for reason in suspect.reasons)
     assert [s.points for s in found] == sorted((s.points for s in found), reverse=True)
+
+
+def test_a_feeler_that_enters_the_joint_accuses_it() -> None:
+    """OPEN 1 and SHOWN 3 against the joint, which is not among the first two of the list."""
+    checks = [said("wire-1", 0.290e-3, WIRE), said("bore-1", 0.237e-3, BORE)]
+    round_ = known(1e-6, 1e-6, "r")
+    best = ranked(checks, round_, known(0.05e-3, 5e-6, "f"))[0]
+    assert (best.code, best.points) == ("joint_open", 4)
+    shut = next(s for s in ranked(checks, round_, known(0.0, 5e-6, "f")) if s.code == "joint_open")
+    assert shut.points == 1 - 2

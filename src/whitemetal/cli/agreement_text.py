@@ -42,7 +42,7 @@ def _measured(measured: Measured, unit: str, screen: Screen) -> Iterator[str]:
     yield from screen.wrapped(measured.text, "  ", "  ")
     apart = [pair.text for pair in measured.pairs if pair.apart]
     yield from listed(say("agreement.pairs"), apart, screen)
-    causes = [_cause(one) for one in measured.suspects[:MOST]]
+    causes = [_cause(one) for one in measured.suspects if one.likely][:MOST]
     yield from listed(say("agreement.causes"), causes, screen, numbered=True)
     yield from listed(say("agreement.measure_next"), measured.next, screen, numbered=True)
 

@@ -179,7 +179,7 @@ def own_influences(
     named = tuple(f".{each}" for each in instruments if each)
 
     def own(influence: Influence) -> Influence:
-        shared = influence.family == "mpe" and named and influence.key.endswith(named)
+        shared = influence.family.startswith("mpe") and named and influence.key.endswith(named)
         if shared or influence.key.startswith(f"{SHARED}."):
             return influence
         return replace(influence, key=f"{name}:{influence.key}")

@@ -36,6 +36,9 @@ WARM_APART = 2.0
 MOST_WARMTH = 15.0
 """No bearing that is opened is further from the shop's temperature than this [K] unnoticed. Our own."""
 
+JOINT_FEELER = 0.02e-3
+"""A feeler of more than this [m] does not enter a closed joint. Common practice: 0.02 to 0.03 mm."""
+
 TWICE = (1.85, 2.15)
 """Two values in this ratio may be one clearance in two bases. Our own."""
 
@@ -63,10 +66,22 @@ class Suspect:
 
 
 @dataclass(frozen=True)
+class Known:
+    """What further checks found [m]. out_of_round: of the journal, greatest less least. joint_feeler: the
+    thickest feeler that enters the closed joint. None where no check says."""
+
+    out_of_round: Quantity | None = None
+    joint_feeler: Quantity | None = None
+
+
+NOTHING = Known()
+
+
+@dataclass(frozen=True)
 class Look:
     """One side of a pair under suspicion. difference: by how much it reads more than the other [SI].
 
-    thirds: the other checks' values. out_of_round: of the journal, greatest less least, None when no survey.
+    thirds: the other checks' values. known: what further checks of the bearing found.
     """
 
     card: Card
@@ -74,7 +89,7 @@ class Look:
     other: Said
     difference: Quantity
     thirds: tuple[Quantity, ...]
-    out_of_round: Quantity | None
+    known: Known
 
     def says(self, *keys: str) -> str:
         """The first of these facts of the accused that was recorded, "" when none was."""
@@ -106,7 +121,7 @@ def suspects(
     compared: Compared,
     checks: Sequence[Said],
     pair: Pair,
-    out_of_round: Quantity | None = None,
+    known: Known = NOTHING,
 ) -> tuple[Suspect, ...]:
     """The usual causes of a pair's disagreement on the clearance, the likeliest first."""
     by_name = {one.name: one for one in checks}
@@ -114,7 +129,7 @@ def suspects(
     thirds = tuple(values[name] for name in sorted(values) if name not in (pair.high, pair.low))
     found = []
     for name, other, sign in ((pair.high, pair.low, 1.0), (pair.low, pair.high, -1.0)):
-        look = Look(card, by_name[name], by_name[other], pair.difference * sign, thirds, out_of_round)
+        look = Look(card, by_name[name], by_name[other], pair.difference * sign, thirds, known)
         odd = tuple(_sides(values[name], values[other], thirds))
         for place, cause in enumerate(CAUSES):
             fits = not cause.effect or cause.effect * look.difference.value > 0.0
@@ -165,7 +180,7 @@ def _crush(look: Look) -> Iterator[Reason]:
 
 def _round(look: Look) -> Iterator[Reason]:
     """A journal of this out-of-round, turned anyhow, shifts a single reading by up to half of it."""
-    out = look.out_of_round
+    out = look.known.out_of_round
     if out is None:
         yield Reason(OPEN, say("agreement.round_unknown"))
         return
@@ -185,6 +200,11 @@ def _joint(look: Look) -> Iterator[Reason]:
         yield Reason(CLEARED, say("agreement.joint_measured"))
     else:
         yield Reason(OPEN, say("agreement.joint_unknown"))
+    feeler = look.known.joint_feeler
+    if feeler is not None and feeler.value > JOINT_FEELER:
+        yield Reason(SHOWN, say("agreement.feeler_enters", feeler=look.length(feeler.value)))
+    elif feeler is not None:
+        yield Reason(CLEARED, say("agreement.feeler_does_not_enter"))
 
 
 CAP_TRAVEL = ("cap_travel", "cap_indicator", "cap", "housing_travel")
@@ -271,6 +291,8 @@ def _shims(look: Look) -> Iterator[Reason]:
         yield Reason(SHOWN, say("agreement.joints_differ", own=own, other=its))
     elif own and its:
         yield Reason(CLEARED, say("agreement.joints_alike"))
+    else:
+        yield Reason(OPEN, say("agreement.joints_unknown"))
     gaps = [look.card.joint.gap, *(length(look.accused.facts, f"joint_{side}") for side in ("left", "right"))]
     near = [gap for gap in gaps if gap and abs(abs(look.difference.value) - gap) <= 2.0 * look.difference.u]
     if near:

@@ -74,7 +74,8 @@ def of_instrument(method: str, facts: Facts, name: str, kind: Instrument, larges
     label = say("instruments.error", kind=kind.kind)
     u = mpe / math.sqrt(3.0)
     owner = SHARED if name else method
-    return Influence(f"{owner}.mpe.{kind.kind}.{name}", label, u, math.inf, "rectangular", source, "mpe")
+    key, family = f"{owner}.mpe.{kind.kind}.{name}", f"mpe.{kind.kind}"
+    return Influence(key, label, u, math.inf, "rectangular", source, family)
 
 
 def of_step(method: str, where: str, readings: Sequence[Reading]) -> Influence:

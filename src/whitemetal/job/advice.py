@@ -68,6 +68,11 @@ class Case:
         return [finding for finding in self.findings if finding.severity in severities]
 
 
+def _root(family: str) -> str:
+    """A family without the instrument it is of."""
+    return family.split(".", 1)[0]
+
+
 def rule_in_words(policy: Policy) -> str:
     """The decision rule as a sentence, with who chose it where it is not the default."""
     if policy.rule == "simple acceptance":
@@ -183,11 +188,11 @@ def _finer(case: Case) -> tuple[str, ...]:
 def _not_by_repeats(case: Case) -> Iterator[str]:
     widest = max((place.value for place in case.result.places), key=lambda value: value.u)
     families = {influence.label: influence.family for influence in widest.parts}
-    staying = [one for one in budget(widest) if families.get(one.label) in DOES_NOT_REPEAT]
+    staying = [one for one in budget(widest) if _root(families.get(one.label, "")) in DOES_NOT_REPEAT]
     if not staying or case.result.shrinking > 0.5:
         yield say("verdict.settle_edge")
         return
-    family = families[staying[0].label]
+    family = _root(families[staying[0].label])
     how = say({"mpe": "verdict.how_mpe", "curl": "verdict.how_curl"}.get(family, "verdict.how_other"))
     yield say("verdict.settle_share", label=staying[0].label, u=case.length(staying[0].u), how=how)
 

@@ -14,7 +14,7 @@ from typing import Any
 from whitemetal.card import Card
 from whitemetal.gauging import METHODS
 from whitemetal.gauging.agreement import Compared, Pair, Said, Tapers, compare, own_influences, tapers
-from whitemetal.gauging.causes import Suspect, next_to_measure, suspects
+from whitemetal.gauging.causes import Known, Suspect, next_to_measure, suspects
 from whitemetal.gauging.contract import (
     BORE_CHANGE,
     CLEARANCE,
@@ -68,7 +68,7 @@ class Comparison:
     reads: tuple[Read, ...]
     compared: tuple[Compared, ...]
     taper: Tapers | None
-    out_of_round: Quantity | None
+    known: Known
 
     @property
     def checks(self) -> tuple[Said, ...]:
@@ -83,7 +83,7 @@ class Comparison:
         """The usual causes; known for the clearance itself."""
         if compared.of != CLEARANCE:
             return ()
-        return suspects(self.card, compared, self.checks, pair, self.out_of_round)
+        return suspects(self.card, compared, self.checks, pair, self.known)
 
 
 def comparisons(state: JobState, card: Card) -> tuple[Comparison, ...]:
@@ -93,42 +93,37 @@ def comparisons(state: JobState, card: Card) -> tuple[Comparison, ...]:
 
 def compare_checks(checks: Sequence[CheckState], card: Card) -> tuple[Comparison, ...]:
     """The same of checks in the order in which they were begun."""
-    reads = _reads(checks, card)
+    every = _reads(checks, card)
+    reads = [read for read in every if read.said.says]
+    known = Known(_greatest(every, "journal out-of-round"), _greatest(every, "joint feeler"))
     found = []
     for purpose in dict.fromkeys(read.check.purpose for read in reads):
         own = [read for read in reads if read.check.purpose == purpose]
         if not any(read.check.method == SURVEY for read in own):
             own += [read for read in reads if read.check.method == SURVEY and read.check.purpose != purpose]
-        comparison = _compared(purpose, card, own)
+        comparison = _compared(purpose, card, own, known)
         if comparison.compared or (comparison.taper is not None and len(own) > 1):
             found.append(comparison)
     return tuple(found)
 
 
-def _compared(purpose: str, card: Card, reads: Sequence[Read]) -> Comparison:
+def _compared(purpose: str, card: Card, reads: Sequence[Read], known: Known) -> Comparison:
     checks = [read.said for read in reads]
     made = tuple(one for of in MEASURANDS if (one := compare(of, checks)) is not None)
-    return Comparison(purpose, card, tuple(reads), made, tapers(checks), _out_of_round(reads))
+    return Comparison(purpose, card, tuple(reads), made, tapers(checks), known)
 
 
-def _out_of_round(reads: Sequence[Read]) -> Quantity | None:
-    """The journal's greatest out-of-round of any station that a survey found."""
-    found = [
-        value
-        for read in reads
-        for one in read.result.assessed
-        if one.of == "journal out-of-round"
-        for value in one.values
-    ]
+def _greatest(reads: Sequence[Read], of: str) -> Quantity | None:
+    """The greatest value of an assessed quantity that any of these checks found."""
+    found = [value for read in reads for one in read.result.assessed if one.of == of for value in one.values]
     return max(found, key=lambda value: value.value, default=None)
 
 
 def _reads(checks: Sequence[CheckState], card: Card) -> tuple[Read, ...]:
-    """The live checks whose method says something that another may say too, in the order they were begun."""
+    """The live checks as their methods read them, in the order they were begun."""
     live = [check for check in checks if not check.stale and check.method in METHODS]
     titles = _titles(live)
-    found = (_read(card, check, titles[check.check]) for check in live if check.readings or check.facts)
-    return tuple(read for read in found if read.said.says)
+    return tuple(_read(card, check, titles[check.check]) for check in live if check.readings or check.facts)
 
 
 def _titles(checks: Sequence[CheckState]) -> dict[str, str]:
@@ -283,7 +278,9 @@ def _pair(comparison: Comparison, pair: Pair) -> PairShown:
 
 def _suspect(one: Suspect) -> SuspectShown:
     reasons = tuple((reason.points, reason.text) for reason in one.reasons)
-    return SuspectShown(one.code, one.name, one.title, one.points, reasons, one.looks, one.next)
+    return SuspectShown(
+        one.code, one.name, one.title, one.points, one.points > 0, reasons, one.looks, one.next
+    )
 
 
 def _taper(comparison: Comparison) -> TaperShown | None:

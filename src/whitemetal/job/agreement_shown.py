@@ -41,13 +41,14 @@ class PairShown:
 
 @dataclass(frozen=True)
 class SuspectShown:
-    """A usual cause with its points and the reason for every one. looks: what it would look like; next: what
-    to measure."""
+    """A usual cause with its points and the reason for every one. likely: more speaks for it than against.
+    looks: what it would look like; next: what to measure."""
 
     code: str
     check: str
     title: str
     points: int
+    likely: bool
     reasons: tuple[tuple[int, str], ...]
     looks: str
     next: str
