@@ -307,3 +307,13 @@ def test_a_feeler_that_enters_the_joint_accuses_it() -> None:
     assert (best.code, best.points) == ("joint_open", 4)
     shut = next(s for s in ranked(checks, round_, known(0.0, 5e-6, "f")) if s.code == "joint_open")
     assert shut.points == 1 - 2
+
+
+def test_a_third_method_sides_with_one_or_the_other() -> None:
+    """The strip agrees with the wire: 2 points against everything that is said of the wire, 2 for the bore."""
+    checks = [said("wire-1", 0.290e-3, WIRE), said("bore-1", 0.237e-3, BORE), said("strip-1", 0.288e-3, WIRE)]
+    pair = ranked(checks)
+    of_wire = next(s for s in pair if s.name == "wire-1" and s.code == "instrument")
+    of_bore = next(s for s in pair if s.name == "bore-1" and s.code == "instrument")
+    assert [r.points for r in of_wire.reasons] == [-2, -2]
+    assert [r.points for r in of_bore.reasons] == [-2, 2]

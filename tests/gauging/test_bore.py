@@ -350,3 +350,77 @@ def test_order_and_unit_change_nothing(unit: str) -> None:
     assert other.verdict == first.verdict
     assert first.clearance is not None and other.clearance is not None
     assert other.clearance.diametral_m == pytest.approx(first.clearance.diametral_m, abs=0.5e-6)
+
+
+def test_a_journal_out_of_round_makes_the_clearance_at_the_top_less_sure() -> None:
+    """By hand: diameters 160.000, 160.012, 160.006 at every station: half the difference 6 µm, over √2 4.24 µm at
+    each of three stations that count a third each: 18/3 = 6 µm² more than with a round journal."""
+    lobes = {"0": 0.0, "45 left": 12e-6, "45 right": 6e-6}
+
+    def size(place: Place) -> float:
+        if part_of(place) == "bore":
+            return D + 0.200e-3
+        return D + next(v for k, v in lobes.items() if place.label.endswith(f"journal {k}"))
+
+    lobed, even = sized(card(), size).says[CLEARANCE], evaluated(card()).says[CLEARANCE]
+    assert lobed.variance - even.variance == pytest.approx(6e-12, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("part", "code"), [("bore", "bore.taper_of_bore"), ("journal", "bore.taper_of_journal")]
+)
+def test_the_finding_names_whose_taper_it_is(part: str, code: str) -> None:
+    one = card()
+
+    def size(place: Place) -> float:
+        along = 60e-6 * (place.axial / one.bearing.length - 0.5)
+        return D + (0.24e-3 if part_of(place) == "bore" else 0.0) + (along if part_of(place) == part else 0.0)
+
+    assert {c for c in codes(sized(one, size), "warning") if "taper" in c} == {code}
+
+
+def test_a_clearance_no_bearing_runs_with_is_asked() -> None:
+    """1.0 mm on 160 mm is 6.25 per mille; bearings run between 0.3 and 4."""
+    result = sized(card(), lambda place: D + (1.0e-3 if part_of(place) == "bore" else 0.0))
+    assert codes(result, "question") == {"bore.relative"}
+
+
+def test_a_dam_is_asked_and_missing_directions_are_said() -> None:
+    assert "bore.dam" in codes(evaluated(card(profile="pressure dam")), "question")
+    one = card()
+    some = tuple(
+        r for r in taken(one, usual) if r.place not in ("DE bore 0", "M journal 0", "M journal 45 left")
+    )
+    found = codes(BORE.evaluate(one, BORE.default_places(one), facts(), some), "warning")
+    assert {"bore.no_vertical", "bore.one_journal"} <= found
+
+
+def test_an_expansion_known_to_a_tenth_is_in_the_budget() -> None:
+    """By hand: shell at 25 °C, 160.2 mm x 5 K x 10.5e-6 = 8.41 µm, a tenth of it over √3 = 0.486 µm more on every
+    bore, so on the mean."""
+    cold = evaluated(card(), journal_temperature="25 degC").overall
+    warm = evaluated(card(), journal_temperature="25 degC", part_temperature="25 degC").overall
+    assert cold is not None and warm is not None
+    assert warm.variance - cold.variance == pytest.approx((0.486e-6) ** 2, rel=0.01)
+
+
+def test_repeats_that_scatter_widen_the_place() -> None:
+    """By hand: at one place 160.200 and 160.208: standard deviation 5.66 µm with one degree of freedom, 4 µm of the
+    mean, instead of the step's 0.29; finding it twice leaves 3/√2 of feel."""
+    one = card()
+    good = taken(one, usual)
+    more = (*good, replace(good[0], text="160.208 mm", value=D + 0.208e-3))
+    result = BORE.evaluate(one, BORE.default_places(one), facts(), more)
+    mean = next(n.quantity for n in result.named if n.key == "clearance.DE bore 0")
+    own = {i.family: p for i, p in mean.parts.items() if i.key.endswith("DE bore 0")}
+    assert own["reading"] == pytest.approx(4.0e-6, rel=1e-6)
+    assert own["feel"] == pytest.approx(3e-6 / math.sqrt(2.0), rel=1e-6)
+    assert mean.value == pytest.approx(0.204e-3, abs=1e-9)
+
+
+def test_half_the_permissible_error_is_too_much_drift() -> None:
+    """An instrument good to 3 µm may move 1.5 µm between the checks on its standard; 1.8 µm is too much."""
+    drift = {"instrument__M-3__mpe": "0.003 mm", "instrument__M-3__zero_after": "0.0018 mm"}
+    assert "bore.zero_drift" in codes(evaluated(card(), **drift), "hold")
+    drift["instrument__M-3__zero_after"] = "0.0014 mm"
+    assert "bore.zero_drift" not in codes(evaluated(card(), **drift))

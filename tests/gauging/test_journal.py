@@ -275,3 +275,11 @@ def test_repeats_widen_or_narrow_what_they_should() -> None:
     twice = (*readings, readings[0])
     out = assessed(JOURNAL.evaluate(one, JOURNAL.default_places(one), facts(), twice), "journal out-of-round")
     assert out.values[0].u == pytest.approx(3.67e-6, rel=0.01)
+
+
+@pytest.mark.parametrize(("sign", "end"), [(1.0, "other end"), (-1.0, "drive end")])
+def test_the_thicker_end_is_named(sign: float, end: str) -> None:
+    result = sized(card(), lambda place: D + sign * 100e-6 * place.axial)
+    found = assessed(result, "journal taper")
+    assert found.values[0].value == pytest.approx(16e-6, abs=0.5e-6)
+    assert found.note == f"thicker at {end}"

@@ -17,12 +17,15 @@ from tests.gauging import test_bore, test_journal
 from tests.gauging.build import card, places_of, readings
 from tests.gauging.build import facts as wire_facts
 from whitemetal.card import Card
+from whitemetal.gauging.agreement import Said, compare
 from whitemetal.gauging.bore import BORE
-from whitemetal.gauging.contract import Fact, Place
+from whitemetal.gauging.causes import Known
+from whitemetal.gauging.contract import CLEARANCE, Fact, Place, Result
 from whitemetal.gauging.journal import JOURNAL
-from whitemetal.job.agreement import Comparison, agreement_json, agreements, comparisons, doubts
+from whitemetal.job.agreement import Comparison, Read, agreement_json, agreements, comparisons, doubts
 from whitemetal.job.judge import judge_check
 from whitemetal.job.state import CheckState, JobState
+from whitemetal.quantity import Influence, Quantity
 
 D, CD = 0.160, 0.240e-3
 WARM = {"part_temperature": "20 degC", "journal_temperature": "20 degC"}
@@ -149,6 +152,7 @@ def test_a_held_check_is_shown_but_neither_pooled_nor_in_the_way() -> None:
     word, said = verdict(wire(), bore(), held)
     assert word == "within limits"
     assert said == [("agreement.disagree.clearance", "warning")]
+    assert verdict(held, *good)[1] == []
 
 
 def test_the_journals_survey_belongs_to_every_purpose() -> None:
@@ -219,3 +223,18 @@ def test_the_unit_of_the_card_changes_no_number() -> None:
     inches = replace(one, bearing=replace(one.bearing, unit="in"))
     metric, imperial = compared(wire(), bore()), compared(wire(), bore(), one=inches)
     assert metric[0].compared == imperial[0].compared
+
+
+def test_two_of_many_that_are_far_apart_by_chance_are_not_asked() -> None:
+    """Six values, two of them 1.45 standard uncertainties off to either side: 2.9/√2 of their difference's, more
+    than 1.96; yet chi-square is 2 x 1.45² = 4.2 for 5, which chance gives every second time."""
+    values = {f"c{i}": 0.2e-3 + 8e-6 * off for i, off in enumerate((-1.45, 1.45, 0.0, 0.0, 0.0, 0.0))}
+    checks = [
+        Said(n, n, "wire", {CLEARANCE: Quantity.of(v, Influence(n, n, 8e-6))}) for n, v in values.items()
+    ]
+    compared_ = compare(CLEARANCE, checks)
+    assert compared_ is not None and compared_.consistent
+    assert compared_.pairs[0].normalized == pytest.approx(1.046, abs=0.001)
+    reads = tuple(Read(wire(), one, Result(None), "") for one in checks)
+    found = (Comparison("as left", card(), reads, (compared_,), None, Known()),)
+    assert doubts(found, "c0") == ()
