@@ -8,9 +8,9 @@ from tests.ledger.writing import Device, all_of
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Method
 from whitemetal.job.account import Account
-from whitemetal.job.holds import OPENS_FROM, ORDER_OF_TRUST, holds_of, with_clearance
+from whitemetal.job.fit_matrix import FIT_CHANGES, POINTS, touched
+from whitemetal.job.holds import ORDER_OF_TRUST, Proof, holds_of, with_own_point
 from whitemetal.job.judgement import HoldShown, Judgement, Word
-from whitemetal.job.kinds import FIT_CHANGES
 from whitemetal.job.picture import Picture, fold
 from whitemetal.job.sight import stamped
 from whitemetal.job.state import JobState
@@ -32,7 +32,10 @@ def stale(*devices: Device, check: str = "c") -> tuple[str, ...]:
     return fold(all_of(*devices)).checks[check].stale
 
 
-@pytest.mark.parametrize("what", FIT_CHANGES)
+MOVES_CLEARANCE = ("scraping", "shim", "gasket", "shell", "journal", "tightening")
+
+
+@pytest.mark.parametrize("what", MOVES_CLEARANCE)
 def test_a_change_of_the_fit_after_a_reading_makes_the_check_stale(phone: Device, what: str) -> None:
     phone.read("DE top", "0.2 mm")
     assert stale(phone) == ()
@@ -117,7 +120,7 @@ def grown(device: Device, picture: Picture, taken: int = 0) -> JobState:
 def test_a_struck_change_of_the_fit_makes_nothing_stale(phone: Device) -> None:
     phone.write("hold/1", {"hold": "contact", "check": "", "state": "closed", "text": "80 % blue"})
     phone.read("DE top", "0.2 mm")
-    change = phone.fit("scraping")
+    change = phone.fit("journal")
     picture = Picture("job", Account())
     before = grown(phone, picture)
     assert (len(before.checks["c"].stale), before.holds["contact"].closed) == (1, False)
@@ -180,16 +183,20 @@ def test_a_closed_hold_behind_an_open_one_is_shown_open(phone: Device) -> None:
 @pytest.mark.parametrize(
     ("what", "open_again"),
     [
-        ("shell", {"joint_faces", "tightening", "crush", "contact", "alignment", "seals"}),
-        ("shim", {"joint_faces", "tightening", "crush", "contact", "alignment", "seals"}),
-        ("gasket", {"joint_faces", "tightening", "crush", "contact", "alignment", "seals"}),
-        ("tightening", {"tightening", "crush", "contact", "alignment", "seals"}),
-        ("scraping", {"contact", "alignment", "seals"}),
-        ("journal", {"contact", "alignment", "seals"}),
+        ("shell", {"joint_faces", "crush", "contact", "alignment", "seals"}),
+        ("shim", {"crush"}),
+        ("gasket", {"crush"}),
+        ("tightening", {"tightening", "crush"}),
+        ("scraping", set()),
+        ("journal", {"contact", "seals"}),
+        ("oil ring", set()),
+        ("seal", {"seals"}),
+        ("dowel", set()),
         ("something newer", {"joint_faces", "tightening", "crush", "contact", "alignment", "seals"}),
     ],
 )
-def test_a_change_of_the_fit_opens_what_rests_on_it(phone: Device, what: str, open_again: set[str]) -> None:
+def test_a_change_of_the_fit_opens_what_it_touches(phone: Device, what: str, open_again: set[str]) -> None:
+    """`Device.fit` writes of the upper half, whose scraping touches the clearance only."""
     trust = [key for key in ORDER_OF_TRUST if key != "clearance"]
     for key in trust:
         hold(phone, key)
@@ -197,15 +204,11 @@ def test_a_change_of_the_fit_opens_what_rests_on_it(phone: Device, what: str, op
     phone.fit(what, text="done")
     holds = fold(phone.chain).holds
     assert {key for key in trust if not holds[key].closed} == open_again
-    assert f"opened again by {what} (upper): done (Phone)" in holds["seals"].why
+    for key in open_again:
+        assert f"opened again by {what} (upper): done (Phone)" in holds[key].why
     for key in trust:
         hold(phone, key)
     assert all(shown(phone)[key].closed for key in trust)
-
-
-def test_every_change_of_the_fit_opens_something() -> None:
-    assert set(OPENS_FROM) == set(FIT_CHANGES)
-    assert set(OPENS_FROM.values()) <= set(ORDER_OF_TRUST)
 
 
 def test_a_hold_closed_unaware_of_a_change_is_open(phone: Device, laptop: Device) -> None:
@@ -247,8 +250,158 @@ def test_the_checks_verdict_closes_the_clearance(
 ) -> None:
     for key in ORDER_OF_TRUST:
         hold(phone, key)
-    found = with_clearance(judged(fold(phone.chain), verdict, because), WIRE).holds
+    found = with_own_point(judged(fold(phone.chain), verdict, because), WIRE).holds
     keys = [one.key for one in found]
     assert keys.index("contact") + 1 == keys.index("clearance") == keys.index("alignment") - 1
     by_key = {one.key: one.closed for one in found}
     assert (by_key["contact"], by_key["clearance"], by_key["alignment"]) == (True, closed, closed)
+
+
+# ---- the matrix, written out by hand
+
+ALL = set(POINTS)
+
+
+@pytest.mark.parametrize(
+    ("what", "half", "joint", "loaded", "expected"),
+    [
+        ("scraping", "lower", "", "lower", {"contact", "clearance", "alignment", "seals"}),
+        ("scraping", "upper", "", "lower", {"clearance"}),
+        ("scraping", "both", "", "lower", {"contact", "clearance", "alignment", "seals"}),
+        ("scraping", "", "", "lower", {"contact", "clearance", "alignment", "seals"}),
+        ("scraping", "upper", "", "upper", {"contact", "clearance", "alignment", "seals"}),
+        ("scraping", "lower", "", "upper", {"clearance"}),
+        ("shell", "lower", "", "lower",
+         {"joint_faces", "crush", "contact", "clearance", "alignment", "seals", "end_float", "oil_ring", "dowels",
+          "shell"}),
+        ("shim", "", "shell joint", "lower", {"clearance", "crush"}),
+        ("shim", "", "housing joint", "lower", {"clearance", "crush"}),
+        ("shim", "", "both joints", "lower", {"clearance"}),
+        ("shim", "", "lined cap joint", "lower", {"clearance"}),
+        ("shim", "", "", "lower", {"clearance", "crush"}),
+        ("gasket", "", "both joints", "lower", {"clearance"}),
+        ("gasket", "", "somewhere", "lower", {"clearance", "crush"}),
+        ("tightening", "", "", "lower", {"tightening", "crush", "clearance"}),
+        ("journal", "", "", "lower", {"clearance", "contact", "seals", "journal"}),
+        ("oil ring", "", "", "lower", {"oil_ring"}),
+        ("seal", "", "", "lower", {"seals"}),
+        ("dowel", "", "", "lower", {"dowels"}),
+    ],
+)  # fmt: skip
+def test_the_matrix(what: str, half: str, joint: str, loaded: str, expected: set[str]) -> None:
+    assert touched(what, half, joint, loaded) == expected
+
+
+def test_every_change_has_its_row() -> None:
+    assert all("*" not in touched(what) for what in FIT_CHANGES)
+    assert touched("something newer") == {"*"}
+
+
+def begin(device: Device, check: str, method: str) -> None:
+    place = {"label": "P", "axial": "0 mm", "angle": "0 deg", "piece": "P", "lies": "across", "title": ""}
+    body = {"check": check, "method": method, "purpose": "as left", "places": [place]}
+    device.write("check/1", body)
+    device.read("P", "none" if method == "contact" else "0.2 mm", check=check)
+
+
+@pytest.mark.parametrize(
+    ("half", "method", "goes_stale"),
+    [
+        ("upper", "contact", False), ("upper", "crush", False), ("upper", "seals", False), ("upper", "wire", True),
+        ("lower", "contact", True), ("lower", "crush", False), ("lower", "seals", True), ("lower", "wire", True),
+        ("lower", "air_gap", True), ("upper", "air_gap", False), ("lower", "journal", False),
+    ],
+)  # fmt: skip
+def test_scraping_makes_stale_what_it_moves_and_nothing_else(
+    phone: Device, half: str, method: str, goes_stale: bool
+) -> None:
+    begin(phone, "k", method)
+    phone.write(
+        "fit/1", {"what": "scraping", "half": half, "joint": "", "loaded": "lower", "text": "one pass"}
+    )
+    assert bool(stale(phone, check="k")) is goes_stale
+
+
+def test_measured_facts_go_stale_as_readings_do(phone: Device) -> None:
+    body = {"check": "k", "method": "oil_ring", "purpose": "as left", "places": []}
+    phone.write("check/1", body)
+    phone.fact("out_of_round", "0.02 mm", check="k")
+    phone.fit("seal")
+    assert stale(phone, check="k") == ()
+    phone.fit("oil ring")
+    assert len(stale(phone, check="k")) == 1
+    phone.fact("out_of_round", "0.03 mm", check="k")
+    assert stale(phone, check="k") == ()
+
+
+# ---- points that checks prove
+
+
+def proof(verdict: Word, because: str = "") -> Proof:
+    return Proof("k", "Crush of the shell", verdict, because)
+
+
+@pytest.mark.parametrize(
+    ("verdict", "because", "closed"),
+    [
+        ("within limits", "", True), ("within limits", "another shell", False), ("outside limits", "", False),
+        ("not proven", "", False),
+    ],
+)  # fmt: skip
+def test_a_check_closes_its_point_and_a_hand_does_not_overrule_it(
+    phone: Device, verdict: Word, because: str, closed: bool
+) -> None:
+    for key in ("joint_faces", "tightening", "crush"):
+        hold(phone, key)
+    state = fold(phone.chain)
+    by_hand = {one.key: one for one in holds_of(state, "c", WIRE)}
+    assert by_hand["crush"].closed
+    found = {one.key: one for one in holds_of(state, "c", WIRE, proofs={"crush": proof(verdict, because)})}
+    assert found["crush"].closed is closed
+    assert ("Phone closed it by hand against that" in found["crush"].why) is not closed
+
+
+def test_no_crush_exists_in_a_lined_cap(phone: Device) -> None:
+    for key in ("joint_faces", "tightening", "contact"):
+        hold(phone, key)
+    found = {one.key: one for one in holds_of(fold(phone.chain), "c", WIRE, no_crush=True)}
+    assert found["crush"].closed and found["contact"].closed
+    assert "no crush exists" in found["crush"].why
+
+
+# ---- as found
+
+
+def test_as_found_is_due_until_it_is_taken_or_gone(phone: Device) -> None:
+    assert fold(phone.chain).as_found == "due"
+    phone.write("check/1", {"check": "f", "method": "wire", "purpose": "as found", "places": []})
+    assert fold(phone.chain).as_found == "due"
+    phone.fact("wire_diameter", "0.5 mm", check="f")
+    assert fold(phone.chain).as_found == "taken"
+    phone.fit("scraping")
+    assert fold(phone.chain).as_found == "taken"
+
+
+@pytest.mark.parametrize(
+    ("kind", "body"),
+    [
+        ("fit/1", {"what": "scraping", "half": "upper", "joint": "", "text": "x"}),
+        ("stripped/1", {"text": "cap off"}),
+    ],
+)
+def test_as_found_is_missed_once_the_bearing_is_not_as_it_was(
+    phone: Device, kind: str, body: dict[str, str]
+) -> None:
+    change = phone.write(kind, body)
+    assert fold(phone.chain).as_found == "missed"
+    phone.strike(change)
+    assert fold(phone.chain).as_found == "due"
+
+
+def test_why_it_was_missed_is_kept(phone: Device) -> None:
+    phone.write("missed/1", {"what": "clearance as found", "why": "stripped by the night shift"})
+    state = fold(phone.chain)
+    assert state.as_found == "missed"
+    assert [(one.what, one.why, one.by) for one in state.missed] == [
+        ("clearance as found", "stripped by the night shift", "Phone")
+    ]

@@ -64,8 +64,27 @@ def test_every_kept_line_is_the_canonical_form_with_the_digest(lines: list[str],
         assert json.loads(canonical(entry)) == content(entry)
 
 
-def test_every_kind_of_a_job_is_in_the_golden_file(kept: list[Entry]) -> None:
-    assert set(KINDS) <= {entry.kind for entry in kept}
+@pytest.fixture(scope="module")
+def fitted() -> list[Entry]:
+    """Entries of the fit state as it was told more fully: stripped, missed, loaded half and joint."""
+    text = (GOLDEN / "entries-v1-fit.jsonl").read_text(encoding="utf-8")
+    return [from_json(json.loads(line)) for line in text.splitlines()]
+
+
+def test_every_kind_of_a_job_is_in_the_golden_files(kept: list[Entry], fitted: list[Entry]) -> None:
+    assert set(KINDS) <= {entry.kind for entry in (*kept, *fitted)}
+    assert [entry.id for entry in fitted if digest_of(entry) != entry.digest] == []
+
+
+def test_the_golden_fit_state_reads_as_it_was_written(fitted: list[Entry]) -> None:
+    state = fold(fitted)
+    assert state.as_found == "missed"
+    assert [one.text for one in state.stripped] == ["cap off, upper shell out"]
+    assert [one.what for one in state.missed] == ["clearance as found"]
+    assert [(one.what, one.half, one.joint, one.touches) for one in state.fit_changes] == [
+        ("scraping", "lower", "", ("contact", "clearance", "alignment", "seals")),
+        ("shim", "", "shell joint", ("crush", "clearance")),
+    ]
 
 
 def test_the_fold_of_the_golden_job_has_not_moved(kept: list[Entry]) -> None:

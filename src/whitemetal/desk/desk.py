@@ -192,7 +192,8 @@ class Desk:
         found = method_named(method)
         if not purpose.strip():
             raise InputError(Problem("purpose", purpose, say("ledger.purpose")))
-        with self._writing(job, purpose) as (pen, _):
+        with self._writing(job, purpose) as (pen, account):
+            asking.may_begin(account, purpose)
             if places is None:
                 places = found.default_places(self._view(pen.connection, job).card)
             check = id or self._ids()
@@ -258,11 +259,23 @@ class Desk:
             return self._add(pen, job, "strike/1", {"entry": entry, "why": why}, writer)
 
     def change_fit(self, job: str, what: str, half: str, joint: str, text: str, writer: Writer) -> Kept:
-        """Enter a change of the fit: checks read before it no longer count."""
-        asking.may_change_fit(what, half)
+        """Enter a change of the fit: checks of what it touches, read before it, no longer count."""
+        asking.may_change_fit(what, half, joint)
         with self._writing(job, text) as (pen, _):
-            body = {"what": what, "half": half, "joint": joint, "text": text}
+            loaded = self._view(pen.connection, job).card.duty.loaded_half
+            body = {"what": what, "half": half, "joint": joint, "loaded": loaded, "text": text}
             return self._add(pen, job, "fit/1", body, writer)
+
+    def strip_down(self, job: str, text: str, writer: Writer) -> Kept:
+        """Note that the bearing is taken apart: nothing can be taken as found after it."""
+        with self._writing(job, text) as (pen, _):
+            return self._add(pen, job, "stripped/1", {"text": text}, writer)
+
+    def note_missed(self, job: str, what: str, why: str, writer: Writer) -> Kept:
+        """Record that something could no longer be taken, and why."""
+        asking.may_miss(what, why)
+        with self._writing(job, why) as (pen, _):
+            return self._add(pen, job, "missed/1", {"what": what, "why": why}, writer)
 
     def set_hold(self, job: str, hold: str, state: str, text: str, writer: Writer, check: str = "") -> Kept:
         """Close or open a hold point, of the bearing or (with ``check``) of a check's method."""

@@ -1,7 +1,7 @@
 """Judgements stay in memory for as long as what they were made from stays the same.
 
-A judgement is a function of the check, the card, the hold points and what the job's other checks say against
-it, so the bench page that follows a saved reading need not reckon again what the answer to the reading already
+A judgement is a function of the check, the card, the hold points and what the job's other checks say, so
+the bench page that follows a saved reading need not reckon again what the answer to the reading already
 said. Nothing is remembered that the entries do not give again.
 """
 
@@ -14,12 +14,12 @@ from typing import Any
 
 from whitemetal.desk.rows import JobView
 from whitemetal.errors import UnknownBook
-from whitemetal.gauging import method_named
+from whitemetal.gauging import METHODS, method_named
 from whitemetal.gauging.contract import Finding
 from whitemetal.job.agreement import doubts_of
-from whitemetal.job.holds import holds_of, with_clearance
+from whitemetal.job.holds import Proof, Proofs, holds_of, with_own_point
 from whitemetal.job.judge import judge_check
-from whitemetal.job.judgement import Judgement
+from whitemetal.job.judgement import Judgement, Word
 from whitemetal.words import say
 
 KEPT = 64
@@ -35,6 +35,7 @@ class Judged:
         self._lock = Lock()
         self._kept: OrderedDict[tuple[str, str], tuple[tuple[Any, ...], Judgement]] = OrderedDict()
         self._doubts: OrderedDict[str, tuple[tuple[Any, ...], Doubts]] = OrderedDict()
+        self._words: OrderedDict[tuple[str, str], tuple[tuple[Any, ...], Word]] = OrderedDict()
 
     def of(self, view: JobView, check: str) -> Judgement:
         """The judgement of a check of this job. Raises UnknownBook."""
@@ -43,19 +44,55 @@ class Judged:
             raise UnknownBook(say("ledger.unknown_check", check=check))
         method = method_named(found.method)
         against = self.doubts(view).get(check, ())
-        made_from = (found, view.card, holds_of(view.state, check, method), against)
+        holds = holds_of(
+            view.state, check, method, proofs=self.proofs(view, without=check), no_crush=no_crush(view)
+        )
+        made_from = (found, view.card, holds, against)
         name = (view.state.book, check)
         with self._lock:
             before = self._kept.get(name)
         if before is not None and before[0] == made_from:
             return before[1]
-        judgement = with_clearance(judge_check(*made_from), method)
+        judgement = with_own_point(judge_check(*made_from), method)
         with self._lock:
             self._kept[name] = made_from, judgement
             self._kept.move_to_end(name)
             while len(self._kept) > KEPT:
                 self._kept.popitem(last=False)
         return judgement
+
+    def proofs(self, view: JobView, without: str = "") -> Proofs:
+        """What the checks of this job prove, by hold point: of each point the check begun last, by the links.
+
+        A stale one counts only while no other proves the same. without: a check that is left out.
+        """
+        found: dict[str, Proof] = {}
+        for check, state in view.state.checks.items():
+            method = METHODS.get(state.method)
+            if check == without or method is None or not method.proves:
+                continue
+            proof = Proof(check, method.title, self._verdict(view, check), " ".join(state.stale))
+            before = found.get(method.proves)
+            if before is None or before.stale or not proof.stale:
+                found[method.proves] = proof
+        return found
+
+    def _verdict(self, view: JobView, check: str) -> Word:
+        """The word of a check, whatever its hold points."""
+        state = view.state.checks[check]
+        made_from = (state, view.card, self.doubts(view).get(check, ()))
+        name = (view.state.book, check)
+        with self._lock:
+            before = self._words.get(name)
+        if before is not None and before[0] == made_from:
+            return before[1]
+        word = judge_check(state, view.card, (), made_from[2]).verdict
+        with self._lock:
+            self._words[name] = made_from, word
+            self._words.move_to_end(name)
+            while len(self._words) > 4 * KEPT:
+                self._words.popitem(last=False)
+        return word
 
     def doubts(self, view: JobView) -> Doubts:
         """What the checks of this job say against each other, by check."""
@@ -77,3 +114,9 @@ class Judged:
         with self._lock:
             self._kept.clear()
             self._doubts.clear()
+            self._words.clear()
+
+
+def no_crush(view: JobView) -> bool:
+    """Whether this bearing has no shell that could be crushed: its white metal is poured in the cap."""
+    return view.card.joint.shim_sits == "lined cap joint"

@@ -107,6 +107,7 @@ AIR_GAP = Method(
         ),
     ),
     subject="machine",
+    stale_with=("alignment",),
     again="read the gaps again",
     about="Where the rotor lies in its stator, at both ends; other shells or scraping move it.",
 )

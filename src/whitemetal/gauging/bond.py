@@ -52,6 +52,7 @@ BOND = recorded(
     ),
     about="Whether the lining holds on its back; each test is blind somewhere, and none shows strength but "
     "the one that tears a sample.",
+    stale_with=("shell",),
     fields=(
         Field(
             "how",

@@ -292,6 +292,7 @@ class Method:
     measurement can be done again as a second squeeze. about: what it is for and what it cannot see, in
     one or two sentences. again: how it is repeated, in words that go on from "and" ("squeeze new wires").
     finish: what is done last, before closing. finer: a method that knows more, "" where there is none.
+    stale_with: what a change of the fit must touch to make the check stale, where that is not what it proves.
     reads: "gap" where a reading of length is the thickness of something thin, so that a readings file may
     refuse one that is nothing or a tenth of the journal; "other" where the method alone can tell.
     """
@@ -320,4 +321,5 @@ class Method:
     again: str = "take the measurement again"
     finish: str = ""
     finer: str = ""
+    stale_with: tuple[str, ...] = ()
     reads: Literal["gap", "other"] = "gap"

@@ -73,4 +73,5 @@ GEAR_MESH = recorded(
         "Blue a few teeth of the pinion thinly, turn through by hand under a light drag, look at the wheel.",
     ),
     subject="machine",
+    stale_with=("alignment",),
 )

@@ -65,6 +65,7 @@ IMPELLER = Method(
     steps=("Rotor at rest in its bearings; read the gap at top, right, bottom and left.",),
     assesses=("impeller clearance",),
     subject="machine",
+    stale_with=("alignment",),
     again="read the gaps again",
     about="The gap of impeller or wear ring, which moves with the shaft; only the maker's figures count.",
 )

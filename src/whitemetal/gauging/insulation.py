@@ -60,6 +60,7 @@ INSULATION = recorded(
         ),
     ),
     about="Whether shaft current can pass; a bridged insulation pits the white metal within weeks.",
+    stale_with=("insulation", "shell"),
     fields=(
         Field(
             "voltage",

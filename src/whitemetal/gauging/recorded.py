@@ -90,6 +90,7 @@ def recorded(
     steps: tuple[str, ...] = (),
     proves: str = "",
     subject: Literal["bearing", "machine"] = "bearing",
+    stale_with: tuple[str, ...] = (),
 ) -> Method:
     """A method made of figures and looks. Every look is a rejection rule that the program finds.
 
@@ -130,6 +131,7 @@ def recorded(
         subject=subject,
         repeats=False,
         about=about,
+        stale_with=stale_with,
     )
 
 

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from whitemetal.errors import InputError, Problem
 from whitemetal.fitting.verdict import RuleName
 from whitemetal.gauging.contract import Method
+from whitemetal.job import stale
 from whitemetal.job.account import Account, Written
+from whitemetal.job.fit_matrix import FIT_CHANGES, HALVES, JOINTS
 from whitemetal.job.holds import CLEARANCE, ORDER_OF_TRUST
-from whitemetal.job.kinds import FIT_CHANGES, HALVES, HOLD_STATES, KINDS, UNKNOWN, place_from
+from whitemetal.job.kinds import AS_FOUND, HOLD_STATES, KINDS, UNKNOWN, place_from
 from whitemetal.job.sight import Clock
 from whitemetal.job.typed import known_key, method_or_none, read_reading
 from whitemetal.words import say
@@ -102,13 +104,33 @@ def may_strike(account: Account, entry: str, why: str) -> None:
     _needs("why", why)
 
 
-def may_change_fit(what: str, half: str) -> None:
+def may_begin(account: Account, purpose: str) -> None:
+    """Raises InputError for an as-found check once the bearing was stripped or its fit changed."""
+    if " ".join(purpose.split()).casefold() != AS_FOUND:
+        return
+    for kind in ("stripped/1", "fit/1"):
+        late = next((one for one in account.all(kind) if not account.strikes_of(one.id)), None)
+        if late is not None:
+            what = stale.in_words(late) if kind == "fit/1" else say("ledger.stripped")
+            said = say("ledger.too_late", what=what, by=late.by, at=late.at[:10])
+            raise InputError(Problem("purpose", purpose, said))
+
+
+def may_miss(what: str, why: str) -> None:
+    """Raises InputError unless it is said what was missed and why."""
+    _needs("what", what)
+    _needs("why", why)
+
+
+def may_change_fit(what: str, half: str, joint: str = "") -> None:
     """Raises InputError, with every problem, unless such a change is known."""
     problems = []
     if what not in FIT_CHANGES:
         problems.append(Problem("what", what, say("ledger.one_of", choices=", ".join(FIT_CHANGES))))
     if half not in HALVES:
         problems.append(Problem("half", half, say("ledger.one_of", choices=", ".join(HALVES[1:]))))
+    if joint not in JOINTS:
+        problems.append(Problem("joint", joint, say("ledger.one_of", choices=", ".join(JOINTS[1:]))))
     if problems:
         raise InputError(*problems)
 

@@ -60,7 +60,8 @@ class CheckPicture:
         facts, unread, facts_doubted = self._facts()
         rule, rule_doubted = self._rule()
         fits = [one for one in self._account.all("fit/1") if not self._account.strikes_of(one.id)]
-        against = list(stale.changes_against([one.written for one in good], fits))
+        measured = [one.written for one in good] + self._measured()
+        against = list(stale.changes_against(measured, fits, self._method))
         self._merged = None
         self.state = CheckState(
             check=self._check,
@@ -168,6 +169,19 @@ class CheckPicture:
             else:
                 facts[key] = replace(found, entry=written.id, by=written.by)
         return facts, tuple(unread), tuple(doubted)
+
+    def _measured(self) -> list[Written]:
+        """Facts that are readings of the parts: a change of the fit makes them stale as it does readings."""
+        if self._method is None:
+            return []
+        keys = {field.key for field in self._method.fields if field.measured}
+        return [
+            one
+            for key, held in self._account.slots("fact/1", self._check).items()
+            if key.partition("@")[0] in keys
+            for one in held
+            if one.text("text").strip()
+        ]
 
     def _label(self, key: str) -> str:
         field = field_of(self._method, key) if self._method is not None else None

@@ -1,36 +1,47 @@
 """Hold points: the order of trust, the method's own points, which are closed, and why the others are not.
 
 The order of trust is common practice: a later point means nothing while an earlier one is open. A change
-of the fit opens again every point from the one it touches on, unless the person who closed the point had
-seen the change.
+of the fit opens again every point that it touches (`fit_matrix`), unless the person who closed the point had
+seen the change. A point that some check proves is closed by the newest such check, not by hand.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from whitemetal.gauging.contract import HoldPoint, Method
 from whitemetal.job import stale
 from whitemetal.job.account import Account, Written
-from whitemetal.job.judgement import HoldShown, Judgement
+from whitemetal.job.fit_matrix import POINTS, touches
+from whitemetal.job.judgement import HoldShown, Judgement, Word
 from whitemetal.job.state import HoldState, JobState
 from whitemetal.words import say
 
 CLEARANCE = "clearance"
-ORDER_OF_TRUST = (
-    "joint_faces", "tightening", "crush", "contact", CLEARANCE, "alignment", "seals",
-)  # fmt: skip
+ORDER_OF_TRUST = POINTS
 
-OPENS_FROM: Mapping[str, str] = {
-    "shell": "joint_faces",
-    "shim": "joint_faces",
-    "gasket": "joint_faces",
-    "tightening": "tightening",
-    "scraping": "contact",
-    "journal": "contact",
-}
-"""The first point of the order of trust that a change of the fit opens again. Common practice."""
+
+@dataclass(frozen=True)
+class Proof:
+    """What the newest check that proves a point says of it. title: of its method; stale: why it does not
+    count any more, "" while it does."""
+
+    check: str
+    title: str
+    verdict: Word
+    stale: str = ""
+
+    @property
+    def closes(self) -> bool:
+        """Whether the point is closed by it."""
+        return self.verdict == "within limits" and not self.stale
+
+
+Proofs = Mapping[str, Proof]
+"""By hold point."""
+
+NO_PROOFS: Proofs = {}
 
 
 def hold_key(hold: str, check: str = "") -> str:
@@ -55,33 +66,39 @@ def _state(hold: str, check: str, held: Sequence[Written], fits: Sequence[Writte
     why = ""
     if len({one.text("state") for one in ordered}) > 1:
         why = say("ledger.unaware_hold", who=", ".join(sorted({one.by for one in ordered})))
-    opened = [one for one in fits if _opens(one, hold) and not all(h.stamp.saw(one.stamp) for h in ordered)]
+    opened = [
+        one
+        for one in fits
+        if touches(stale.touched_by(one), frozenset({hold}))
+        and hold in ORDER_OF_TRUST
+        and not all(h.stamp.saw(one.stamp) for h in ordered)
+    ]
     if not check and opened:
         why = say("ledger.opened_again", what=stale.in_words(opened[-1]), by=opened[-1].by)
     closed = last.text("state") == "closed" and not why
     return HoldState(hold, check, closed, last.text("text"), last.by, last.at, last.id, why)
 
 
-def _opens(change: Written, hold: str) -> bool:
-    """Whether a change of the fit reaches a hold point. An unknown kind of change reaches all."""
-    if hold not in ORDER_OF_TRUST:
-        return False
-    first = OPENS_FROM.get(change.text("what"), ORDER_OF_TRUST[0])
-    return ORDER_OF_TRUST.index(hold) >= ORDER_OF_TRUST.index(first)
-
-
-def holds_of(state: JobState, check: str, method: Method) -> tuple[HoldShown, ...]:
+def holds_of(
+    state: JobState, check: str, method: Method, *, proofs: Proofs = NO_PROOFS, no_crush: bool = False
+) -> tuple[HoldShown, ...]:
     """The hold points beside a check, in order: the method's before, the order of trust, the method's after.
 
-    The clearance itself is left out: the check's own verdict closes it (`with_clearance`).
+    The point that the check itself proves is left out: its own verdict closes it (`with_own_point`).
+    proofs: of the other checks. no_crush: the bearing is poured in its cap, so that no crush exists.
     """
     before = [_of_method(state, check, point) for point in method.hold_points if point.when == "before"]
     after = [_of_method(state, check, point) for point in method.hold_points if point.when == "after"]
-    return (
-        *before,
-        *_in_order([_of_trust(state, key) for key in ORDER_OF_TRUST if key != CLEARANCE]),
-        *after,
-    )
+    trust = trust_of(state, proofs, no_crush=no_crush, without=method.proves)
+    return (*before, *trust, *after)
+
+
+def trust_of(
+    state: JobState, proofs: Proofs, *, no_crush: bool = False, without: str = ""
+) -> tuple[HoldShown, ...]:
+    """The order of trust as people and checks leave it."""
+    points = [_of_trust(state, key, proofs.get(key), no_crush) for key in ORDER_OF_TRUST if key != without]
+    return tuple(_in_order(points))
 
 
 def _of_method(state: JobState, check: str, point: HoldPoint) -> HoldShown:
@@ -90,10 +107,25 @@ def _of_method(state: JobState, check: str, point: HoldPoint) -> HoldShown:
     return HoldShown(point.key, point.text, closed, _why(held, point.why))
 
 
-def _of_trust(state: JobState, key: str) -> HoldShown:
+def _of_trust(state: JobState, key: str, proof: Proof | None, no_crush: bool) -> HoldShown:
+    text = say(f"ledger.hold_{key}")
+    if key == "crush" and no_crush:
+        return HoldShown(key, text, True, say("ledger.no_crush"))
     held = state.holds.get(key)
     closed = held is not None and held.closed
-    return HoldShown(key, say(f"ledger.hold_{key}"), closed, _why(held, say(f"ledger.why_{key}")))
+    if proof is not None:
+        return HoldShown(key, text, proof.closes, _by_check(proof, held))
+    return HoldShown(key, text, closed and key != CLEARANCE, _why(held, say(f"ledger.why_{key}")))
+
+
+def _by_check(proof: Proof, held: HoldState | None) -> str:
+    """What the check says, and that somebody closed the point by hand against it."""
+    said = say("ledger.check_says", title=proof.title, verdict=proof.verdict)
+    if proof.stale:
+        said = say("ledger.check_stale", title=proof.title)
+    if held is not None and held.closed and not proof.closes:
+        return say("ledger.against_check", said=said, by=held.by, text=held.text)
+    return said
 
 
 def _why(held: HoldState | None, reason: str) -> str:
@@ -116,19 +148,25 @@ def _in_order(points: list[HoldShown]) -> list[HoldShown]:
     return shown
 
 
-def with_clearance(judgement: Judgement, method: Method) -> Judgement:
-    """The judgement with the clearance's own hold point in its order, closed by this check's verdict."""
-    if method.measures != "oil clearance":
+def with_own_point(judgement: Judgement, method: Method) -> Judgement:
+    """The judgement with the point that it proves in its order, closed by its own verdict."""
+    key = method.proves
+    if key not in ORDER_OF_TRUST:
         return judgement
     closed = judgement.verdict == "within limits" and not judgement.stale
-    why = say("ledger.clearance_says", verdict=judgement.verdict)
-    mine = HoldShown(CLEARANCE, say("ledger.hold_clearance"), closed, why)
-    by_key = {hold.key: hold for hold in judgement.holds} | {CLEARANCE: mine}
-    trust = _in_order([by_key[key] for key in ORDER_OF_TRUST if key in by_key])
-    trusted = {hold.key: hold for hold in trust}
-    shown: list[HoldShown] = []
-    for hold in judgement.holds:
-        if hold.key == "alignment":
-            shown.append(trusted[CLEARANCE])
-        shown.append(trusted.get(hold.key, hold))
-    return replace(judgement, holds=tuple(shown))
+    mine = HoldShown(
+        key, say(f"ledger.hold_{key}"), closed, say("ledger.own_verdict", verdict=judgement.verdict)
+    )
+    by_key = {hold.key: hold for hold in judgement.holds if hold.key in ORDER_OF_TRUST} | {key: mine}
+    trust = _in_order([by_key[one] for one in ORDER_OF_TRUST if one in by_key])
+    before = [
+        hold for hold in judgement.holds if hold.key not in ORDER_OF_TRUST and _is(method, hold, "before")
+    ]
+    after = [
+        hold for hold in judgement.holds if hold.key not in ORDER_OF_TRUST and not _is(method, hold, "before")
+    ]
+    return replace(judgement, holds=(*before, *trust, *after))
+
+
+def _is(method: Method, hold: HoldShown, when: str) -> bool:
+    return any(point.key == hold.key and point.when == when for point in method.hold_points)

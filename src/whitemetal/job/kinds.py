@@ -15,8 +15,9 @@ from whitemetal.gauging.contract import Place
 from whitemetal.job.entry import Entry
 from whitemetal.units import read
 
-FIT_CHANGES = ("scraping", "shim", "gasket", "shell", "journal", "tightening")
-HALVES = ("", "upper", "lower", "both")
+AS_FOUND = "as found"
+"""The purpose of a check of the bearing before anything was taken apart."""
+
 HOLD_STATES = ("open", "closed")
 UNKNOWN = "unknown"
 STRUCK = "struck"
@@ -50,6 +51,8 @@ KINDS: Mapping[str, Kind] = {
     "hold/1": Kind({"hold": str, "state": str}, "check", "hold", replaces=True),
     "rule/1": Kind({"check": str, "rule": str, "why": str}, "check", replaces=True),
     "note/1": Kind({"text": str}, strikeable=True),
+    "stripped/1": Kind({"text": str}, strikeable=True),
+    "missed/1": Kind({"what": str, "why": str}, "", "what", strikeable=True),
 }
 
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
-from typing import Any, TypeVar, cast
+from typing import Any, Literal, TypeVar, cast
 
 from whitemetal.job.account import Account, Written, account_of
 from whitemetal.job.check_picture import CheckPicture
 from whitemetal.job.entry import Entry
+from whitemetal.job.fit_matrix import EVERYTHING, POINTS
 from whitemetal.job.holds import hold_states
-from whitemetal.job.kinds import KINDS, UNKNOWN
+from whitemetal.job.kinds import AS_FOUND, KINDS, UNKNOWN
 from whitemetal.job.sight import Stamp
-from whitemetal.job.state import Adopted, CheckState, FitChange, JobState, Note, UnknownEntry
+from whitemetal.job.stale import touched_by
+from whitemetal.job.state import Adopted, CheckState, FitChange, JobState, Missed, Note, UnknownEntry
 from whitemetal.words import say
 
 Instruments = Mapping[str, Mapping[str, str]]
@@ -58,6 +60,10 @@ class Picture:
         opened = self._part("opened", _opened, "opened/1")
         history = self._part("history", _history, "adopt/1")
         card, doubts = self._part("adopted", _adopted, "adopt/1")
+        checks = self._all_checks(doubts)
+        fits = self._part("fits", _fit_changes, "fit/1", "strike/1")
+        stripped = self._part("stripped", _stripped, "stripped/1", "strike/1")
+        missed = self._part("missed", _missed, "missed/1", "strike/1")
         return JobState(
             book=self.book,
             number=opened.get("number", ""),
@@ -65,15 +71,18 @@ class Picture:
             bearing=opened.get("bearing", ""),
             card=card,
             card_history=history,
-            checks=self._all_checks(doubts),
+            checks=checks,
             holds=self._part("holds", hold_states, "hold/1", "fit/1", "strike/1"),
-            fit_changes=self._part("fits", _fit_changes, "fit/1", "strike/1"),
+            fit_changes=fits,
             notes=self._part("notes", _notes, "note/1", "strike/1"),
             unknown=self._part("unknown", _unknown, UNKNOWN, "strike/1") + _lost(account),
             contradictions=doubts,
             entries=len(account.ids),
             heads=tuple(sorted(digest for _, digest in account.heads.values())),
             digest=account.book_digest(),
+            stripped=stripped,
+            missed=missed,
+            as_found=_as_found(checks, fits, stripped, missed),
         )
 
     def _part(self, name: str, make: Callable[[Account], Part], *kinds: str) -> Part:
@@ -137,17 +146,50 @@ def _fit_changes(account: Account) -> tuple[FitChange, ...]:
     return tuple(
         FitChange(
             one.id, one.text("what"), one.text("half"), one.text("joint"), one.text("text"), one.by, one.at,
-            struck_words(account, one.id),
+            struck_words(account, one.id), _touches(one), one.text("loaded") or "lower",
         )
         for one in account.all("fit/1")
     )  # fmt: skip
 
 
-def _notes(account: Account) -> tuple[Note, ...]:
+def _touches(change: Written) -> tuple[str, ...]:
+    found = touched_by(change)
+    return POINTS if found == EVERYTHING else tuple(sorted(found, key=_rank))
+
+
+def _rank(thing: str) -> tuple[int, str]:
+    return (POINTS.index(thing) if thing in POINTS else len(POINTS)), thing
+
+
+def _notes(account: Account, kind: str = "note/1") -> tuple[Note, ...]:
     return tuple(
         Note(one.id, one.text("text"), one.by, one.at, struck_words(account, one.id))
-        for one in account.all("note/1")
+        for one in account.all(kind)
     )
+
+
+def _stripped(account: Account) -> tuple[Note, ...]:
+    return _notes(account, "stripped/1")
+
+
+def _missed(account: Account) -> tuple[Missed, ...]:
+    return tuple(
+        Missed(one.id, one.text("what"), one.text("why"), one.by, one.at)
+        for one in account.all("missed/1")
+        if not account.strikes_of(one.id)
+    )
+
+
+def _as_found(
+    checks: Mapping[str, CheckState], fits: tuple[FitChange, ...], stripped: tuple[Note, ...],
+    missed: tuple[Missed, ...],
+) -> Literal["due", "taken", "missed"]:  # fmt: skip
+    """Whether something was measured of the bearing as it was found."""
+    for check in checks.values():
+        if check.purpose == AS_FOUND and (check.readings or len(check.facts) > 1):
+            return "taken"
+    gone = any(not one.struck for one in fits) or any(not one.struck for one in stripped)
+    return "missed" if gone or missed else "due"
 
 
 def _unknown(account: Account) -> tuple[UnknownEntry, ...]:

@@ -1,27 +1,38 @@
 """Which checks no longer count: a check belongs to the state of the fit at which it was read.
 
-A change of the fit makes a check stale unless every live reading of the check was written by somebody who
-had seen that change. Clock time plays no part.
+A change of the fit that touches what the check measures (`fit_matrix`) makes it stale unless every live
+reading of the check was written by somebody who had seen that change. Clock time plays no part.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from whitemetal.gauging.contract import Method
 from whitemetal.job.account import Written
+from whitemetal.job.fit_matrix import things_of, touched, touches
 from whitemetal.job.sight import unaware
 from whitemetal.words import say
 
 
+def touched_by(change: Written) -> frozenset[str]:
+    """What a change of the fit touches, by its words; the loaded half as it was when it was written."""
+    return touched(
+        change.text("what"), change.text("half"), change.text("joint"), change.text("loaded") or "lower"
+    )
+
+
 def changes_against(
-    readings: Sequence[Written], changes: Sequence[Written]
+    readings: Sequence[Written], changes: Sequence[Written], method: Method | None
 ) -> Iterator[tuple[Written, bool]]:
-    """The changes of the fit that make a check with these readings stale.
+    """The changes of the fit that make a check of this method with these readings stale.
 
     With each: whether some reading and the change were written unaware of each other.
     """
-    floor = _floor(readings)
+    floor, things = _floor(readings), things_of(method)
     for change in changes:
+        if not touches(touched_by(change), things):
+            continue
         if floor is not None and floor.get(change.stamp.device, 0) < change.stamp.seq:
             yield change, any(unaware(change.stamp, reading.stamp) for reading in readings)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from whitemetal.gauging.contract import Fact, Place, Reading
 
@@ -58,7 +59,8 @@ class HoldState:
 
 @dataclass(frozen=True)
 class FitChange:
-    """A change of the fit. struck: who struck it and why, "" when nobody did."""
+    """A change of the fit. struck: who struck it and why, "" when nobody did. touches: what it makes stale
+    and opens again; loaded: the loaded half as the card had it when it was written."""
 
     entry: str
     what: str
@@ -68,6 +70,8 @@ class FitChange:
     by: str
     at: str
     struck: str = ""
+    touches: tuple[str, ...] = ()
+    loaded: str = "lower"
 
 
 @dataclass(frozen=True)
@@ -79,6 +83,17 @@ class Note:
     by: str
     at: str
     struck: str = ""
+
+
+@dataclass(frozen=True)
+class Missed:
+    """Something that was not taken while it could be, and why."""
+
+    entry: str
+    what: str
+    why: str
+    by: str
+    at: str
 
 
 @dataclass(frozen=True)
@@ -106,7 +121,9 @@ class UnknownEntry:
 class JobState:
     """A job. card: digest of the adopted revision, "" when none was. checks: by id, in the order they were
     begun. holds: by hold key, ``key@check`` for one of a check. contradictions: of the job as a whole.
-    entries: how many. heads: digests of the devices' last entries, sorted; digest: of the book."""
+    entries: how many. heads: digests of the devices' last entries, sorted; digest: of the book. stripped: who
+    noted that the bearing was taken apart. as_found: whether anything was measured of the bearing as it was
+    found: still due, taken, or missed because it was stripped or its fit changed first; missed: why."""
 
     book: str
     number: str
@@ -123,3 +140,6 @@ class JobState:
     entries: int
     heads: tuple[str, ...]
     digest: str
+    stripped: tuple[Note, ...] = ()
+    missed: tuple[Missed, ...] = ()
+    as_found: Literal["due", "taken", "missed"] = "due"

@@ -18,7 +18,7 @@ from whitemetal.job.agreement import doubts_of
 from whitemetal.job.holds import CLEARANCE, ORDER_OF_TRUST
 from whitemetal.job.judge import judge_check
 from whitemetal.job.judgement import HoldShown, Judgement
-from whitemetal.job.kinds import FIT_CHANGES, HALVES
+from whitemetal.job.fit_matrix import FIT_CHANGES, HALVES, JOINTS
 from whitemetal.job.state import JobState
 from whitemetal.web import pictures
 from whitemetal.web.bench import Row
@@ -90,7 +90,7 @@ def _job(request: Request, job: str, typed: Mapping[str, str], problems: tuple[P
     return page(
         request, "job.html", 422 if problems else 200, job=view, state=view.state, card=view.card,
         judged=judged, newer=newer, would=_with_newer(desk, view, judged, newer), methods=METHODS,
-        purposes=PURPOSES, fit_changes=FIT_CHANGES, halves=HALVES, typed=typed, problems=problems,
+        purposes=PURPOSES, fit_changes=FIT_CHANGES, halves=HALVES, joints=JOINTS, typed=typed, problems=problems,
         trust=_trust(view.state, judged),
     )  # fmt: skip
 

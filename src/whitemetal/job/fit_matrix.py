@@ -1,0 +1,93 @@
+"""What a change of the fit touches: which checks go stale and which hold points open again.
+
+A matrix by what was done, to which half and at which joint. A false alarm gets clicked away, so nothing is
+touched that the change does not move; what is touched by an unknown change is everything.
+
+| change | what it touches |
+|---|---|
+| scraping the loaded half | contact, clearance, alignment, seals (the shaft comes down) |
+| scraping the other half | clearance |
+| another shell | joint faces, crush, contact, clearance, alignment, seals, end float, ring, dowels |
+| shim or gasket in the shell joint | clearance and crush |
+| in the housing joint outside a shell | crush, and the clearance: it is always taken after a change of crush |
+| in both joints | clearance |
+| in the joint of a lined cap | clearance (no crush exists) |
+| joint not said | clearance and crush |
+| another tightening | tightening, crush, clearance |
+| a machined journal | clearance, contact, seals, the journal's survey |
+| work on the oil ring, a seal, a dowel | that part |
+
+Sources: order of trust and effects, common practice; where a shim sits, derived from geometry.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from whitemetal.gauging.contract import Method
+
+POINTS = ("joint_faces", "tightening", "crush", "contact", "clearance", "alignment", "seals")
+"""The order of trust. Common practice: a later point means nothing while an earlier one is open."""
+
+FIT_CHANGES = (
+    "scraping", "shim", "gasket", "shell", "journal", "tightening", "oil ring", "seal", "dowel",
+)  # fmt: skip
+HALVES = ("", "upper", "lower", "both")
+JOINTS = ("", "shell joint", "housing joint", "both joints", "lined cap joint")
+"""Where a shim or gasket was changed; "" where it was not said."""
+
+EVERYTHING = frozenset({"*"})
+"""What an unknown change touches."""
+
+_MOVES_SHAFT = frozenset({"contact", "clearance", "alignment", "seals"})
+_SHELL = _MOVES_SHAFT | {"joint_faces", "crush", "end_float", "oil_ring", "dowels", "shell"}
+_BY_JOINT: Mapping[str, frozenset[str]] = {
+    "shell joint": frozenset({"clearance", "crush"}),
+    "housing joint": frozenset({"crush", "clearance"}),
+    "both joints": frozenset({"clearance"}),
+    "lined cap joint": frozenset({"clearance"}),
+}
+_ALWAYS: Mapping[str, frozenset[str]] = {
+    "shell": _SHELL,
+    "journal": frozenset({"clearance", "contact", "seals", "journal"}),
+    "tightening": frozenset({"tightening", "crush", "clearance"}),
+    "oil ring": frozenset({"oil_ring"}),
+    "seal": frozenset({"seals"}),
+    "dowel": frozenset({"dowels"}),
+}
+
+
+def touched(what: str, half: str = "", joint: str = "", loaded: str = "lower") -> frozenset[str]:
+    """Hold points and other things that a change touches; `EVERYTHING` for an unknown one.
+
+    half: scraped half, "" where it was not said (then both are meant). joint: one of `JOINTS`; another text
+    counts as not said. loaded: the loaded half as the card had it when the change was written.
+    """
+    if what == "scraping":
+        unloaded = half in ("upper", "lower") and half != loaded
+        return frozenset({"clearance"}) if unloaded else _MOVES_SHAFT
+    if what in ("shim", "gasket"):
+        return _BY_JOINT.get(joint, frozenset({"clearance", "crush"}))
+    return _ALWAYS.get(what, EVERYTHING)
+
+
+def things_of(method: Method | None) -> frozenset[str]:
+    """What a check of this method goes stale with: what it declares, else the point it proves or its key."""
+    if method is None:
+        return EVERYTHING
+    return frozenset(method.stale_with or (method.proves or method.key,))
+
+
+def touches(change: frozenset[str], things: frozenset[str]) -> bool:
+    """Whether a change reaches any of these things."""
+    return bool(change & things) or change == EVERYTHING or things == EVERYTHING
+
+
+def half_matters(what: str) -> bool:
+    """Whether it must be asked which half was worked on."""
+    return what in ("scraping", "shell")
+
+
+def joint_matters(what: str) -> bool:
+    """Whether it must be asked in which joint it was."""
+    return what in ("shim", "gasket")
