@@ -7,7 +7,7 @@ touched that the change does not move; what is touched by an unknown change is e
 |---|---|
 | scraping the loaded half | contact, clearance, alignment, seals (the shaft comes down) |
 | scraping the other half | clearance |
-| another shell | joint faces, crush, contact, clearance, alignment, seals, end float, ring, dowels |
+| another shell | joint faces, crush, contact, clearance, alignment, seals, end float, ring, pin |
 | shim or gasket in the shell joint | clearance and crush |
 | in the housing joint outside a shell | crush, and the clearance: it is always taken after a change of crush |
 | in both joints | clearance |
