@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import re
+from collections.abc import Sequence
 from xml.etree import ElementTree
 
 from whitemetal.card import Bearing, Card, Joint, Machine
-from whitemetal.drawing import Spot
+from whitemetal.drawing import PlaceBox, Spot
 
 SVG = "{http://www.w3.org/2000/svg}"
 HOSTILE = "<script>alert('x')</script>&amp;\"\x00\x08\ud800\u202e\U0001f600 ]]> --> " + "M" * 300
@@ -25,6 +27,52 @@ def spots(*stations: tuple[str, float], text: str = "", turn: float = 0.2) -> li
         for short, axial in (stations or (("DE", 0.016), ("OE", 0.124)))
         for word, angle in (("left", -turn), ("top", 0.0), ("right", turn))
     ]
+
+
+def ringed(*pieces: str, angles: tuple[float, ...] = (0, 45, 90, 180, -90), text: str = "") -> list[Spot]:
+    """A ring a piece, 100 mm apart along the axis, with a place at each angle [deg]."""
+    return [
+        Spot(f"{piece} {angle:g}", 0.016 + 0.1 * i, math.radians(angle), text, "", piece)
+        for i, piece in enumerate(pieces)
+        for angle in angles
+    ]
+
+
+def cells(rows: int = 6, columns: int = 12, middle: float = 180.0, text: str = "") -> list[Spot]:
+    """A grid of cells over the half about ``middle`` [deg] from top centre, counted from the page's left."""
+    side = -1 if middle == 180.0 else 1
+    wide = 180.0 / columns
+    return [
+        Spot(
+            f"{chr(65 + row)}{column + 1}",
+            (row + 0.5) * 0.14 / rows,
+            math.remainder(math.radians(middle + side * (column + 0.5 - columns / 2) * wide), 2 * math.pi),
+            text, "", chr(65 + row),
+        )
+        for row in range(rows)
+        for column in range(columns)
+    ]  # fmt: skip
+
+
+def apart(found: Sequence[PlaceBox]) -> bool:
+    """Whether no two boxes overlap and none leaves the picture."""
+    inside = all(b.x >= 0 and b.y >= 0 and b.x + b.width <= 1 and b.y + b.height <= 1 for b in found)
+    return inside and all(
+        a.x + a.width <= b.x + 1e-9
+        or b.x + b.width <= a.x + 1e-9
+        or a.y + a.height <= b.y + 1e-9
+        or b.y + b.height <= a.y + 1e-9
+        for i, a in enumerate(found)
+        for b in found[i + 1 :]
+    )
+
+
+def drawn_boxes(svg: str) -> list[tuple[float, ...]]:
+    """Corner and size of every box drawn."""
+    return sorted(
+        tuple(float(node.get(key, "nan")) for key in ("x", "y", "width", "height"))
+        for node in root(svg).iter(f"{SVG}rect")
+    )
 
 
 def root(svg: str) -> ElementTree.Element:

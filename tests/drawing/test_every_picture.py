@@ -15,7 +15,9 @@ from whitemetal.drawing import (
     LocalGap,
     Spot,
     Turned,
+    contact_grid_svg,
     gap_along_axis_svg,
+    round_svg,
     section_gap_svg,
     section_svg,
     unrolled_svg,
@@ -46,7 +48,25 @@ def gap(words: str, turned: Turned) -> str:
     return section_gap_svg(build.card(), gaps, clearance=0.21e-3, sideways=1e-5, turned=turned)
 
 
-PICTURES: tuple[Picture, ...] = (unrolled, section, along, gap)
+def rings(words: str, turned: Turned) -> str:
+    one = build.card(mark="drive end")
+    spots = [
+        replace(
+            spot, label=f"{spot.label}{words}", text=words, piece=f"{spot.piece}{words}", state="not proven"
+        )
+        for spot in build.ringed("DE", "OE")
+    ]
+    return round_svg(one, spots, "shell back", turned=turned, title=words)
+
+
+def cells(words: str, turned: Turned) -> str:
+    spots = [
+        replace(s, label=f"{s.label}{words}", text=words, piece=f"{s.piece}{words}") for s in build.cells()
+    ]
+    return contact_grid_svg(build.card(), spots, turned=turned, title=words)
+
+
+PICTURES: tuple[Picture, ...] = (unrolled, section, along, gap, rings, cells)
 
 
 @pytest.mark.parametrize("picture", PICTURES)
@@ -104,6 +124,8 @@ def test_no_places_draw_an_empty_half() -> None:
     assert build.root(section_svg(build.card(), [])).tag == f"{build.SVG}svg"
     assert build.root(gap_along_axis_svg(build.card(), [], [])).tag == f"{build.SVG}svg"
     assert build.root(section_gap_svg(build.card(), [])).tag == f"{build.SVG}svg"
+    assert build.root(round_svg(build.card(), [], "bore")).tag == f"{build.SVG}svg"
+    assert build.root(contact_grid_svg(build.card(), [])).tag == f"{build.SVG}svg"
 
 
 def test_state_is_told_by_a_mark_and_not_by_colour() -> None:

@@ -25,6 +25,8 @@ ADVANCE = 0.602
 """Width of a letter over its size in the drawing's font, whose letters are all equally wide."""
 ACCENT = "#1f6fb2"
 SMALL, PLAIN = 11.0, 13.0
+BOX_MARGIN = 5.0
+"""What is written in a box keeps so far from its sides."""
 
 STYLE = """\
 .wm-drawing{color:inherit;max-width:100%;height:auto}
@@ -136,6 +138,17 @@ def text(
     weight = ' font-weight="bold"' if bold else ""
     look = f'fill="currentColor" font-size="{number(size)}" text-anchor="{anchor}"{weight}{turned}'
     return f'<text x="{x}" y="{y}" {look}>{clean(words)}</text>'
+
+
+def written(words: str, middle: Point, width: float) -> list[str]:
+    """What was read, in the middle of a box: as large as the box allows with room at its sides, 9 to 16."""
+    words = " ".join(words.split())
+    if not words:
+        return []
+    room = width - 2 * BOX_MARGIN
+    size = min(16.0, max(9.0, room / (len(words) * ADVANCE)))
+    words = cut(words, int(room / (size * ADVANCE) + 1e-9))
+    return [text((middle[0], middle[1] + size * 0.35), words, anchor="middle", size=size)]
 
 
 def arrow(tip: Point, towards: float) -> str:

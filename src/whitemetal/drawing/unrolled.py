@@ -261,18 +261,8 @@ def _boxes(row: _Row, layout: _Layout, numbers: dict[str, int]) -> list[str]:
         label = label if len(label) <= room else pen.cut(spot.label, room)
         parts.append(pen.text((x - width / 2, top - 4), label, size=pen.SMALL))
         parts += pen.mark((x + width / 2 - 6, top - 8), spot.state)
-        parts += _written(spot.text, x, y, width)
+        parts += pen.written(spot.text, (x, y), width)
     return parts
-
-
-def _written(text: str, x: float, y: float, width: float) -> list[str]:
-    """What was read, as large as the box allows, never below 10."""
-    if not text.strip():
-        return []
-    words = " ".join(text.split())
-    size = min(16.0, max(10.0, (width - 6) / (len(words) * pen.ADVANCE)))
-    words = pen.cut(words, int((width - 4) / (size * pen.ADVANCE)))
-    return [pen.text((x, y + size * 0.35), words, anchor="middle", size=size)]
 
 
 def _describe(layout: _Layout, spots: Sequence[Spot]) -> str:

@@ -1,6 +1,18 @@
 """Sentences of the room "sheet": what drawings and paper say."""
 
 MESSAGES: dict[str, str] = {
+    "round_title": "Places on the {ring}, {seen}",
+    "round_foot": "not to scale",
+    "round_joint": "joint at left and right",
+    "round_from": "distances from the edge of the land, {end}",
+    "round_ring": "ring",
+    "round_said": "Rings seen along the shaft; {left} is on the left of the page, {right} on the right.",
+    "grid_title": "Blue on the {half} half, {seen}",
+    "grid_half": "{half} half, unrolled",
+    "load_line": "load",
+    "grid_heavy": "heavy",
+    "grid_light": "light",
+    "grid_none": "none",
     # drawing
     "left": "left",
     "right": "right",
