@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.drawing import build
 from whitemetal.drawing import Spot, State, bearing_text
-from whitemetal.drawing.characters import cells
+from whitemetal.drawing.letters import cells
 
 STATES: tuple[State, ...] = ("within limits", "not proven", "outside limits", "unreadable", "", "")
 READ = [

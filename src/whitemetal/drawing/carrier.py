@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from whitemetal.card import Card
+from whitemetal.drawing.character_views import grid_text, rings_text
+from whitemetal.drawing.characters import bearing_text
 from whitemetal.drawing.contact_grid import contact_grid_boxes, contact_grid_size, contact_grid_svg
 from whitemetal.drawing.ring_kinds import Ring
 from whitemetal.drawing.round_view import round_boxes, round_size, round_svg
@@ -19,16 +21,33 @@ def carrier_of(views: Sequence[str]) -> str:
 
 def places_svg(
     card: Card, views: Sequence[str], spots: Sequence[Spot], *, ring: Ring = "bore", turned: Turned = 0,
-    box_height: float = 44.0,
+    box_height: float = 44.0, columns: int = 1,
 ) -> str:  # fmt: skip
-    """The drawing with a box at each place; "" where there are no places or no drawing carries them."""
+    """The drawing with a box at each place; "" where there are no places or no drawing carries them.
+
+    columns: rings side by side, each 360 wide, for paper.
+    """
     carrier = carrier_of(views)
     if not spots or not carrier:
         return ""
     if carrier == "round":
-        return round_svg(card, spots, ring, turned=turned, box_height=box_height)
+        return round_svg(card, spots, ring, turned=turned, box_height=box_height, columns=columns)
     draw = contact_grid_svg if carrier == "contact grid" else unrolled_svg
     return draw(card, spots, turned=turned, box_height=box_height)
+
+
+def places_text(
+    card: Card, views: Sequence[str], spots: Sequence[Spot], *, ring: Ring = "bore", width: int = 78,
+    turned: Turned = 0, plain: bool = False,
+) -> str:  # fmt: skip
+    """The same drawing in characters, no line longer than ``width`` (at least 48); "" where there is none."""
+    carrier = carrier_of(views)
+    if not spots or not carrier:
+        return ""
+    if carrier == "round":
+        return rings_text(card, spots, ring, width=width, turned=turned, plain=plain)
+    draw = grid_text if carrier == "contact grid" else bearing_text
+    return draw(card, spots, width=width, turned=turned, plain=plain)
 
 
 def places_boxes(

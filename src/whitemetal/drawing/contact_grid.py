@@ -28,18 +28,32 @@ HEAVY, LIGHT, NONE = "heavy", "light", "none"
 
 
 @dataclass(frozen=True)
-class _Layout:
-    """view; height of the picture; size of a cell; by label the top left corner of each cell; names of rows
-    and columns by where they begin on the page; where the load points, from the middle of the half."""
+class Grid:
+    """The cells as one stands: rows from the far end to the near one, columns from the page's left.
+
+    rows: of each cell the place's index in the order given, None where there is no place. columns: angle of
+    each from the middle of the half [rad], positive to the page's right. load: where the load points, so
+    too; None where it points away from this half or nowhere in particular.
+    """
 
     view: View
+    rows: tuple[tuple[int | None, ...], ...]
+    columns: tuple[float, ...]
+    load: float | None
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """height of the picture; size of a cell; by label the top left corner of each cell; names of rows and
+    columns by where they begin on the page."""
+
+    grid: Grid
     height: float
     cell: float
     cell_height: float
     corners: dict[str, tuple[float, float]]
     rows: dict[float, str]
     columns: dict[float, str]
-    load: float | None
 
     @property
     def bottom(self) -> float:
@@ -53,7 +67,7 @@ def contact_grid_svg(
     layout = _lay_out(card, spots, turned, box_height)
     parts = [part for spot in spots for part in _cell(spot, layout)]
     parts += [*_land(card, layout), *_names(layout), *_load(layout), *_key(layout)]
-    name = title or say("sheet.grid_title", half=card.duty.loaded_half, seen=layout.view.seen_from)
+    name = title or say("sheet.grid_title", half=card.duty.loaded_half, seen=layout.grid.view.seen_from)
     return pen.picture(WIDTH, layout.height, name, _describe(layout, spots), parts, "grid")
 
 
@@ -85,24 +99,37 @@ def _across(card: Card, angle: float, sign: int) -> float:
     return sign * (-turned if lower else turned)
 
 
-def _lay_out(card: Card, spots: Sequence[Spot], turned: Turned, box_height: float) -> _Layout:
+def grid_of(card: Card, spots: Sequence[Spot], turned: Turned = 0) -> Grid:
+    """Which place is in which cell as one stands."""
     view = view_of(card, turned)
-    at = {s.label: (round(_across(card, s.angle, view.sign), 6), round(s.axial, 6)) for s in spots}
-    columns = sorted({across for across, _ in at.values()})
-    rows = sorted({axial for _, axial in at.values()}, reverse=view.first_is_near)
-    cell = (RIGHT - LEFT) / max(1, len(columns))
-    corners = {
-        label: (LEFT + columns.index(across) * cell, TOP + rows.index(axial) * box_height)
-        for label, (across, axial) in at.items()
-    }
+    at = [(round(s.axial, 6), round(_across(card, s.angle, view.sign), 6)) for s in spots]
+    columns = sorted({across for _, across in at})
+    axials = sorted({axial for axial, _ in at}, reverse=view.first_is_near)
+    rows = tuple(
+        tuple(at.index((axial, across)) if (axial, across) in at else None for across in columns)
+        for axial in axials
+    )
     direction = LOAD.get(card.duty.direction)
     load = None if direction is None else _across(card, direction, view.sign)
+    if load is not None and abs(load) > 0.5 * math.pi + 1e-6:
+        load = None
+    return Grid(view, rows, tuple(columns), load)
+
+
+def _lay_out(card: Card, spots: Sequence[Spot], turned: Turned, box_height: float) -> _Layout:
+    grid = grid_of(card, spots, turned)
+    cell = (RIGHT - LEFT) / max(1, len(grid.columns))
+    corners = {
+        spots[at].label: (LEFT + j * cell, TOP + i * box_height)
+        for i, row in enumerate(grid.rows)
+        for j, at in enumerate(row)
+        if at is not None
+    }
     named = {s.label: _parted(s) for s in spots}
     return _Layout(
-        view, TOP + max(len(rows), 1) * box_height + FOOT, cell, box_height, corners,
+        grid, TOP + max(len(grid.rows), 1) * box_height + FOOT, cell, box_height, corners,
         {corners[s.label][1]: named[s.label][0] for s in reversed(spots)},
         {corners[s.label][0]: named[s.label][1] for s in reversed(spots)},
-        load,
     )  # fmt: skip
 
 
@@ -115,7 +142,7 @@ def _parted(spot: Spot) -> tuple[str, str]:
 
 def _land(card: Card, layout: _Layout) -> list[str]:
     """Outline, joints, ends, which half it is and which end carries the match mark."""
-    view, middle, bottom = layout.view, 0.5 * (LEFT + RIGHT), layout.bottom
+    view, middle, bottom = layout.grid.view, 0.5 * (LEFT + RIGHT), layout.bottom
     half = say("sheet.grid_half", half=card.duty.loaded_half)
     parts = [
         pen.polyline([(LEFT, TOP), (RIGHT, TOP), (RIGHT, bottom), (LEFT, bottom)], "thick", closed=True),
@@ -152,9 +179,10 @@ def _names(layout: _Layout) -> list[str]:
 
 def _load(layout: _Layout) -> list[str]:
     """Where the load points: a line right along the land, an arrow head and a word above it."""
-    if layout.load is None or abs(layout.load) > 0.5 * math.pi + 1e-6:
+    load = layout.grid.load
+    if load is None:
         return []
-    x = 0.5 * (LEFT + RIGHT) + layout.load / math.pi * (RIGHT - LEFT)
+    x = 0.5 * (LEFT + RIGHT) + load / math.pi * (RIGHT - LEFT)
     half = pen.breadth(say("sheet.load_line"), pen.SMALL) / 2
     words_at = min(max(x, LEFT + half + 60), RIGHT - half - 60)
     return [
@@ -208,7 +236,7 @@ def _corners(square: Sequence[tuple[float, float]]) -> str:
 
 
 def _describe(layout: _Layout, spots: Sequence[Spot]) -> str:
-    view = layout.view
+    view = layout.grid.view
     where = say(
         "sheet.unrolled_said", left=view.page_left, right=view.page_right, near=view.near, far=view.far
     )

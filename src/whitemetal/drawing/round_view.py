@@ -143,7 +143,7 @@ def _ring(
     left, top = corner
     columns: dict[str, list[Spot]] = {"left": [], "top": [], "right": [], "bottom": []}
     for spot in sorted(spots, key=lambda one: -math.cos(one.angle)):
-        columns[_side(sign * spot.angle)].append(spot)
+        columns[side_of(sign * spot.angle)].append(spot)
     step = LABEL + box_height + GAP
     y = top + HEAD
     upper = step * len(columns["top"])
@@ -164,7 +164,7 @@ def _ring(
     return _Drawn(name, kind, spots[0].axial, left, top, centre, tuple(corners), end)
 
 
-def _side(angle: float) -> str:
+def side_of(angle: float) -> str:
     """Where the box of a place at this angle (as on the page) stands."""
     if abs(math.sin(angle)) < MIDDLE:
         return "top" if math.cos(angle) > 0.0 else "bottom"
@@ -185,7 +185,9 @@ def _foot(card: Card, layout: _Layout) -> list[str]:
     y, wide = layout.height - FOOT, layout.width
     first = card.bearing.ends[0]
     notes = [
-        say("sheet.round_from", end=pen.cut(first, 26)) if any(_distant(one) for one in layout.rings) else "",
+        say("sheet.round_from", end=pen.cut(first, 26))
+        if any(is_distant(one.kind, one.axial) for one in layout.rings)
+        else "",
         say("sheet.round_joint") if any(has_joint(one.kind) for one in layout.rings) else "",
     ]
     lines = [
@@ -200,32 +202,37 @@ def _foot(card: Card, layout: _Layout) -> list[str]:
     ]
 
 
-def _distant(one: _Drawn) -> bool:
-    """Whether the ring's distance from the edge of the land says something."""
-    return one.kind not in ("seal", "rotor") and one.axial > 0.0
+def is_distant(kind: Kind, axial: float) -> bool:
+    """Whether a ring's distance from the edge of the land says something."""
+    return kind not in ("seal", "rotor") and axial > 0.0
+
+
+def ring_words(card: Card, piece: str, kind: Kind, axial: float) -> str:
+    """A ring's name and how far in it lies: "DE · 16 mm"."""
+    words = piece or say("sheet.round_ring")
+    return f"{words} · {axial_words(card, axial)}" if is_distant(kind, axial) else words
+
+
+def carries_mark(card: Card, axial: float, axials: Sequence[float]) -> bool:
+    """Whether a ring is the one nearest to the end with the match mark; never where all lie together."""
+    first, last = card.bearing.ends
+    if min(axials) == max(axials):
+        return False
+    nearest = {first: min(axials), last: max(axials)}.get(card.bearing.match_mark_end)
+    return axial == nearest
 
 
 def _name(card: Card, one: _Drawn, layout: _Layout) -> list[str]:
-    """The ring's name, how far in it lies, the match mark where it is nearest to the end that has it."""
-    words = f"{one.name} · {axial_words(card, one.axial)}" if _distant(one) else one.name
-    words = pen.cut(words or say("sheet.round_ring"), 40)
+    """The ring's name, and the match mark where it is nearest to the end that has it."""
+    words = pen.cut(ring_words(card, one.name, one.kind, one.axial), 40)
     x, y = one.centre[0], one.top + 16
     parts = [
         pen.line((one.left + EDGE, one.top), (one.left + WIDTH - EDGE, one.top)),
         pen.text((x, y), words, anchor="middle", bold=True),
     ]
-    if _carries_mark(card, one, layout):
+    if carries_mark(card, one.axial, [ring.axial for ring in layout.rings]):
         parts.append(pen.match_mark((x - 0.5 * pen.breadth(words, pen.PLAIN) - 12, y - 4.5)))
     return parts
-
-
-def _carries_mark(card: Card, one: _Drawn, layout: _Layout) -> bool:
-    axials = [ring.axial for ring in layout.rings]
-    first, last = card.bearing.ends
-    if min(axials) == max(axials):
-        return False
-    nearest = {first: min(axials), last: max(axials)}.get(card.bearing.match_mark_end)
-    return one.axial == nearest
 
 
 def _ties(one: _Drawn, layout: _Layout) -> Iterator[str]:
