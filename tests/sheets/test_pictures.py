@@ -43,7 +43,7 @@ def test_the_fitted_line_runs_from_end_to_end() -> None:
 
 def test_every_reading_is_written_as_typed_or_as_mean_and_count() -> None:
     twice = (*build.taken(), replace(build.taken()[0], squeeze=2, text="0.246 mm", value=0.246e-3))
-    spots = spots_of(build.PLACES, twice, judged(twice), build.CARD, {})
+    spots = spots_of(build.PLACES, twice, judged(twice), build.CARD, {}, WIRE)
     first = build.taken()[0]
     assert spots[0].text == f"{1e3 * (first.value + 0.246e-3) / 2:.3f} (×2)"
     assert [s.text for s in spots[1:]] == [r.text for r in build.taken()[1:]]
@@ -52,14 +52,16 @@ def test_every_reading_is_written_as_typed_or_as_mean_and_count() -> None:
 def test_what_could_not_be_read_is_drawn_and_marked() -> None:
     kept = build.taken()[1:]
     name = build.PLACES[0].label
-    drawn = pictures_of(judged(kept), build.CARD, build.PLACES, kept, unreadable={name: "a quarter"})
-    assert f"1 {name}: a quarter, unreadable" in said(drawn.unrolled)
+    drawn = pictures_of(
+        judged(kept), build.CARD, build.PLACES, kept, method=WIRE, unreadable={name: "a quarter"}
+    )
+    assert f"1 {name}: a quarter, unreadable" in said(drawn.places)
 
 
 def test_without_readings_only_the_places_are_drawn() -> None:
-    drawn = pictures_of(judged(()), build.CARD, build.PLACES)
+    drawn = pictures_of(judged(()), build.CARD, build.PLACES, method=WIRE)
     assert drawn.along_axis == drawn.section_gap == ""
-    assert said(drawn.unrolled).count("empty") == len(build.PLACES)
+    assert said(drawn.places).count("empty") == len(build.PLACES)
 
 
 def test_rules_are_drawn_only_where_no_limit_is_judged_by() -> None:
@@ -72,9 +74,10 @@ def test_rules_are_drawn_only_where_no_limit_is_judged_by() -> None:
 def test_every_picture_turns() -> None:
     found = judged(build.taken())
     straight, turned = (
-        pictures_of(found, build.CARD, build.PLACES, build.taken(), turned=turn) for turn in (0, 180)
+        pictures_of(found, build.CARD, build.PLACES, build.taken(), method=WIRE, turned=turn)
+        for turn in (0, 180)
     )
-    assert "seen from the drive end" in straight.unrolled
-    for name in ("section", "unrolled", "section_gap"):
+    assert "seen from the drive end" in straight.places
+    for name in ("section", "places", "section_gap"):
         assert "seen from the other end" in getattr(turned, name)
     assert straight.along_axis != turned.along_axis

@@ -127,7 +127,7 @@ def _group(
     toward = {"start": 50.0, "middle": 0.0, "end": -50.0}[anchor]
     for i, gap in enumerate(group):
         y = at[1] + ROW * i
-        words = pen.cut(f"{gap.label} {gap.text}", 16)
+        words = pen.cut(f"{pen.cut(gap.label, max(15 - len(gap.text), 3))} {gap.text}", 16)
         size = pen.SMALL if len(words) <= 14 else 10.0
         parts.append(pen.text((at[0], y), words, anchor=side, size=size))
         half = pen.breadth(words, size)

@@ -3,6 +3,6 @@
 from whitemetal.sheets.blank_sheet import blank_sheet
 from whitemetal.sheets.data_sheet import data_sheet
 from whitemetal.sheets.head import JobHead
-from whitemetal.sheets.pictures import Pictures, pictures_of
+from whitemetal.sheets.pictures import Pictures, pictures_of, section_of
 
-__all__ = ["JobHead", "Pictures", "blank_sheet", "data_sheet", "pictures_of"]
+__all__ = ["JobHead", "Pictures", "blank_sheet", "data_sheet", "pictures_of", "section_of"]

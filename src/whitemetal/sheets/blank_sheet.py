@@ -7,13 +7,16 @@ from dataclasses import asdict
 from typing import Any
 
 from whitemetal.card import Card
-from whitemetal.drawing import Spot, section_svg, unrolled_svg
+from whitemetal.card.limited import OIL_CLEARANCE
+from whitemetal.drawing import Spot, places_svg
 from whitemetal.fitting.ladder import climb
-from whitemetal.gauging.contract import Field, Method, Place, Result
+from whitemetal.gauging.contract import Field, Method, Place, Result, unit_of
 from whitemetal.job import shown
 from whitemetal.sheets import text
+from whitemetal.sheets.assessed import wanted_blocks
 from whitemetal.sheets.head import JobHead, alts, cautions, head
 from whitemetal.sheets.limits import limit_rows, rule_rows
+from whitemetal.sheets.pictures import ring_columns, section_of
 from whitemetal.sheets.press import press
 from whitemetal.words import say
 
@@ -37,29 +40,49 @@ def blank_sheet(
     job = job if job is not None else JobHead()
     places = method.default_places(card) if places is None else places
     spots = [Spot(p.label, p.axial, p.angle, piece=p.piece, lies=p.lies) for p in places]
+    columns = ring_columns(method, places)
+    pictures = _pictures(card, method, spots, columns)
     data = {
         **head(card, method, job, card.digest, version),
         "by_hand": True,
         "date": "",
         "cautions": cautions(method),
         "advice": list(advice),
+        "clears": method.measures == OIL_CLEARANCE,
         **_limits(card, method),
+        "assessed": wanted_blocks(card, method),
         "steps": list(method.steps),
-        **{scope: _asked(method, scope) for scope in ("check", "squeeze", "instrument")},
+        **{scope: _asked(method, scope, card) for scope in ("check", "squeeze", "instrument")},
         "points": [
             {"when": say("sheet.before") if p.when == "before" else say("sheet.after"), "text": p.text,
              "why": p.why, "people": p.people}
             for p in method.hold_points
         ],
-        "reject": [rule.text for rule in method.rejection_rules],
-        "alts": alts(),
+        "reject": {
+            who: [rule.text for rule in method.rejection_rules if rule.found_by == who]
+            for who in ("person", "program")
+        },
+        "wide": columns > 1,
+        "drawn": list(pictures),
+        "alts": alts(method),
     }  # fmt: skip
-    pictures = {"section": section_svg(card, spots), "unrolled": unrolled_svg(card, spots, box_height=BOX)}
     return press("blank_sheet", text.plain(data), pictures)
+
+
+def _pictures(card: Card, method: Method, spots: Sequence[Spot], columns: int) -> dict[str, str]:
+    made = {
+        "section": section_of(card, method, spots),
+        "places": places_svg(
+            card, method.views, spots, ring=method.ring, box_height=BOX, columns=columns
+        ),
+    }  # fmt: skip
+    return {name: svg for name, svg in made.items() if svg}
 
 
 def _limits(card: Card, method: Method) -> dict[str, Any]:
     """The card's limits and, where no maker's figure stands, the general rules; nothing judged."""
+    if method.measures != OIL_CLEARANCE:
+        return {"limits": [], "rules": []}
     ladder = climb(card, method.measures)
     judgement = {
         "limits": None,
@@ -70,10 +93,15 @@ def _limits(card: Card, method: Method) -> dict[str, Any]:
     return {"limits": limit_rows(judgement, unit), "rules": rule_rows(judgement, unit)}
 
 
-def _asked(method: Method, scope: str) -> list[dict[str, Any]]:
-    return [_field(field) for field in method.fields if field.scope == scope]
+def _asked(method: Method, scope: str, card: Card) -> list[dict[str, Any]]:
+    """Fields of a scope, those that are readings of the parts first."""
+    fields = sorted(method.fields, key=lambda one: not one.measured)
+    return [_field(field, card) for field in fields if field.scope == scope]
 
 
-def _field(field: Field) -> dict[str, Any]:
+def _field(field: Field, card: Card) -> dict[str, Any]:
     choices = field.choices or (("yes", "no") if field.kind == "yes or no" else ())
-    return {"label": field.label, "unit": field.unit, "choices": list(choices), "help": field.help}
+    return {
+        "label": field.label, "unit": unit_of(field, card), "choices": list(choices), "help": field.help,
+        "measured": field.measured,
+    }  # fmt: skip

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from whitemetal.card import Card
-from whitemetal.drawing.pen import degrees
-from whitemetal.drawing.view import axial_words
-from whitemetal.gauging.contract import Fact, Method, Place, Reading
+from whitemetal.card.limited import OIL_CLEARANCE
+from whitemetal.gauging.contract import Fact, Method, Place, Reading, unit_of
 from whitemetal.job.entry import Entry
 from whitemetal.sheets import text
-from whitemetal.sheets.facts import fact_rows
+from whitemetal.sheets.assessed import assessed_blocks
+from whitemetal.sheets.facts import fact_rows, sheet_rows
 from whitemetal.sheets.film_block import film_block, film_svgs
 from whitemetal.sheets.head import JobHead, alts, cautions, head
 from whitemetal.sheets.limits import limit_rows, rule_rows
-from whitemetal.sheets.pictures import half_width, pictures_of
+from whitemetal.sheets.pictures import pictures_of, ring_columns
+from whitemetal.sheets.place_rows import derived_rows, place_rows, reading_rows
 from whitemetal.sheets.press import press
 from whitemetal.words import say
 
@@ -24,6 +26,9 @@ if TYPE_CHECKING:
 
 MOST_ENTRIES = 400
 """So many entries are listed by digest; the book's digest holds all of them."""
+PICTURES = ("section", "places", "along_axis", "section_gap")
+SEVERITIES = ("fault", "refused", "hold", "question", "warning", "note")
+"""Findings in the order in which they are printed."""
 
 
 def data_sheet(
@@ -49,21 +54,33 @@ def data_sheet(
     job = job if job is not None else JobHead()
     by_id = {entry.id: entry for entry in entries}
     broken = {place: typed for _, place, typed in unreadable}
-    drawn = pictures_of(judgement, card, places, readings, unreadable=broken)
+    columns = ring_columns(method, places)
+    drawn = pictures_of(
+        judgement, card, places, readings, method=method, unreadable=broken, columns=columns
+    )  # fmt: skip
+    clears = method.measures == OIL_CLEARANCE
+    result = _result(judgement, card.bearing.unit)
     data = {
         **head(card, method, job, judgement["card_digest"] or card.digest, version),
         "by_hand": False,
         "date": text.day([entry.at for entry in entries]),
         "verdict": _verdict(judgement),
-        "result": _result(judgement, card.bearing.unit),
-        "limits": limit_rows(judgement, card.bearing.unit),
-        "rules": rule_rows(judgement, card.bearing.unit),
-        "places": _place_rows(judgement, card, places, readings, broken),
-        "readings": _reading_rows(readings, unreadable, by_id),
+        "clears": clears,
+        "result": result,
+        "assessed": assessed_blocks(judgement["assessed"]),
+        "lines": sheet_rows(method, facts, card, readings, _named_texts(result)),
+        "limits": limit_rows(judgement, card.bearing.unit) if clears else [],
+        "rules": rule_rows(judgement, card.bearing.unit) if clears else [],
+        "reading_unit": unit_of(method.reading_field, card),
+        "wide": columns > 1,
+        "chosen": method.reading_field.kind == "choice",
+        "places": place_rows(judgement, card, method, places, readings, broken),
+        "derived": derived_rows(judgement, card, places),
+        "readings": reading_rows(method, card, readings, unreadable, by_id),
         "struck": [dict(one) for one in judgement["struck"]],
-        "facts": fact_rows(method, facts),
+        "facts": fact_rows(method, facts, card),
         "contradictions": list(contradictions),
-        "warnings": [dict(one) for one in judgement["warnings"]],
+        "warnings": sorted((dict(one) for one in judgement["warnings"]), key=_weight),
         "settle": list(judgement["settle"]),
         "next": list(judgement["next"]),
         "unknown": list(judgement["unknown"]),
@@ -74,17 +91,29 @@ def data_sheet(
         "entries": _entry_rows(entries[-MOST_ENTRIES:]),
         "entries_left_out": max(len(entries) - MOST_ENTRIES, 0),
         "film": film_block(film),
-        "drawn": [name for name in ("along_axis", "section_gap") if getattr(drawn, name)],
-        "alts": alts(),
+        "marked": bool(
+            clears or any(value["word"] for one in judgement["assessed"] for value in one["values"])
+        )
+        and bool(drawn.places)
+        and method.reading_field.kind != "choice",
+        "drawn": [name for name in PICTURES if getattr(drawn, name)],
+        "alts": alts(method),
     }
-    pictures = {
-        name: svg
-        for name in ("section", "unrolled", "along_axis", "section_gap")
-        if (svg := getattr(drawn, name))
-    }
+    pictures = {name: svg for name in PICTURES if (svg := getattr(drawn, name))}
     if film is not None:
         pictures.update(film_svgs(card, film))
     return press("data_sheet", text.plain(data), pictures)
+
+
+def _weight(warned: Mapping[str, Any]) -> int:
+    """Faults first, notes last."""
+    severity = warned["severity"]
+    return SEVERITIES.index(severity) if severity in SEVERITIES else len(SEVERITIES)
+
+
+def _named_texts(result: Mapping[str, Any] | None) -> dict[str, str]:
+    """Named results as text, by key."""
+    return {} if result is None else {key: row[1] for key, row in result["by_key"].items()}
 
 
 def _verdict(judgement: Mapping[str, Any]) -> dict[str, Any]:
@@ -106,7 +135,7 @@ def _result(judgement: Mapping[str, Any], unit: str) -> dict[str, Any] | None:
     if found is None:
         return None
     expanded = found["expanded_m"]
-    named = [_named_row(one, unit) for one in found["named"]]
+    named = {one["key"]: _named_row(one, unit) for one in found["named"]}
     fit = ""
     if judgement["chi_square"] is not None and judgement["chi_dof"]:
         fit = say(
@@ -124,7 +153,8 @@ def _result(judgement: Mapping[str, Any], unit: str) -> dict[str, Any] | None:
         "u": text.uncertainty(found["u_m"], unit),
         "k": f"{found['k']:.2f}",
         "dof": text.dof(found["dof"]),
-        "named": named,
+        "named": list(named.values()),
+        "by_key": named,
         "fit": fit,
     }
 
@@ -134,79 +164,16 @@ def _named_row(one: Mapping[str, Any], unit: str) -> list[str]:
     if one["unit"] == "m":
         return [one["label"], text.length(one["value"], unit), text.uncertainty(one["u"], unit), one["note"]]
     if one["unit"] == "m/m":
-        shown = [f"{1e3 * one[key]:.2g} ‰" for key in ("value", "u")]
+        shown = _level(1e3 * one["value"], 1e3 * one["u"], "‰")
     else:
-        shown = [f"{one[key]:.2g} {one['unit']}" for key in ("value", "u")]
+        shown = _level(one["value"], one["u"], one["unit"])
     return [one["label"], *shown, one["note"]]
 
 
-def where(card: Card, place: Place) -> str:
-    """A place in words and figures: "16 mm from the drive end, 11.5° left"."""
-    side = say("sheet.top_centre")
-    if abs(place.angle) > 1e-9:
-        side = f"{degrees(place.angle)} {say('sheet.left') if place.angle < 0 else say('sheet.right')}"
-    return say("sheet.where", axial=axial_words(card, place.axial), end=card.bearing.ends[0], side=side)
-
-
-def _place_rows(
-    judgement: Mapping[str, Any],
-    card: Card,
-    places: Sequence[Place],
-    readings: Sequence[Reading],
-    broken: Mapping[str, str],
-) -> list[dict[str, Any]]:
-    found = judgement["clearance"] or {"places": ()}
-    judged = {one["label"]: one for one in found["places"]}
-    struck: dict[str, list[str]] = {}
-    for one in judgement["struck"]:
-        struck.setdefault(one["place"], []).append(one["text"])
-    rows = []
-    for number, place in enumerate(places, start=1):
-        one = judged.get(place.label)
-        rows.append(
-            {
-                "number": str(number),
-                "label": place.label,
-                "where": where(card, place),
-                "typed": [reading.text for reading in readings if reading.place == place.label],
-                "struck": struck.get(place.label, []),
-                "unreadable": broken.get(place.label, ""),
-                **_judged_cells(one, card.bearing.unit),
-            }
-        )
-    return rows
-
-
-def _judged_cells(one: Mapping[str, Any] | None, unit: str) -> dict[str, str]:
-    if one is None:
-        return dict.fromkeys(("diametral", "radial", "expanded", "residual", "verdict", "probability"), "")
-    return {
-        "diametral": text.bare(one["diametral_m"], unit),
-        "radial": text.bare(one["radial_m"], unit, finer=True),
-        "expanded": text.uncertainty(half_width(one), unit).rpartition(" ")[0],
-        "residual": text.bare(one["residual_m"], unit),
-        "verdict": one["verdict"],
-        "probability": text.percent(one["probability"]),
-    }
-
-
-def _reading_rows(
-    readings: Sequence[Reading], unreadable: Sequence[tuple[str, str, str]], by_id: Mapping[str, Entry]
-) -> list[list[str]]:
-    """Place, squeeze, text as typed, instrument, who, when of every reading that stands."""
-    rows = []
-    for reading in readings:
-        who = _who(by_id.get(reading.entry))
-        rows.append([reading.place, str(reading.squeeze), reading.text, reading.instrument, *who])
-    for entry, place, typed in unreadable:
-        rows.append([place, "–", f"{typed} ({say('sheet.not_read')})", "", *_who(by_id.get(entry))])
-    return rows
-
-
-def _who(entry: Entry | None) -> tuple[str, str]:
-    if entry is None:
-        return "", ""
-    return entry.by.get("name", ""), text.moment(entry.at, entry.offset)
+def _level(value: float, u: float, unit: str) -> list[str]:
+    """A value and its standard uncertainty to two digits of the uncertainty, both to the same decimals."""
+    decimals = max(0, 1 - math.floor(math.log10(u))) if u > 0.0 else 3
+    return [f"{round(number, decimals) + 0.0:.{decimals}f} {unit}" for number in (value, u)]
 
 
 def _budget_rows(judgement: Mapping[str, Any], unit: str) -> list[dict[str, Any]]:

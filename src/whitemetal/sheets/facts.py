@@ -2,29 +2,69 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 
-from whitemetal.gauging.contract import Fact, Field, Method
+from whitemetal.card import Card
+from whitemetal.gauging.contract import Fact, Field, Method, Reading, unit_of
 from whitemetal.words import say
 
+BARE = re.compile(r"[+-]?[\d.,' \u00a0]*\d[.,]?(e[+-]?\d+)?", re.IGNORECASE)
+"""A number without a unit."""
 
-def fact_rows(method: Method, facts: Mapping[str, Fact]) -> list[list[str]]:
+
+def fact_rows(method: Method, facts: Mapping[str, Fact], card: Card) -> list[list[str]]:
     """Label, text as typed (or the default, marked as assumed), by whom, of every fact there is.
 
-    Facts nobody typed are listed with their default and its source, or as not recorded where the check
-    needs them. Facts the method does not know are listed by their key.
+    Readings of the parts come first. Facts nobody typed are listed with their default and its source, or as
+    not recorded where the check needs them. Facts the method does not know are listed by their key.
     """
     rows: list[list[str]] = []
     used: set[str] = set()
-    for field in method.fields:
+    for field in sorted(method.fields, key=lambda one: not one.measured):
         found = _keys(field, facts)
         used.update(found)
         for key in found:
-            rows.append([label_of(field, key), facts[key].text, facts[key].by])
+            rows.append([label_of(field, key), as_typed(field, facts[key].text, card), facts[key].by])
         if not found and field.scope == "check":
             rows += _absent(field)
     rows += [[key, facts[key].text, facts[key].by] for key in sorted(set(facts) - used)]
     return rows
+
+
+def sheet_rows(
+    method: Method,
+    facts: Mapping[str, Fact],
+    card: Card,
+    readings: Sequence[Reading] = (),
+    named: Mapping[str, str] | None = None,
+) -> list[list[str]]:
+    """Label and text of every line the method wants on its sheet.
+
+    A line shows a fact as typed or its default, the readings of a place, or a named result (``named``: its
+    text by key).
+    """
+    fields = {field.key: field for field in method.fields}
+    rows = []
+    for line in method.sheet_lines:
+        texts = [reading.text for reading in readings if reading.place == line.key]
+        if line.key in fields:
+            texts = _texts(fields[line.key], facts, card)
+        elif named and line.key in named:
+            texts = [named[line.key]]
+        rows.append([line.label, ", ".join(dict.fromkeys(texts)) or say("sheet.not_recorded")])
+    return rows
+
+
+def _texts(field: Field, facts: Mapping[str, Fact], card: Card) -> list[str]:
+    found = [as_typed(field, facts[key].text, card) for key in _keys(field, facts)]
+    return found or [row[1] for row in _absent(field)]
+
+
+def as_typed(field: Field, typed: str, card: Card) -> str:
+    """A quantity as typed; a bare number with the unit it was read in beside it: "0.50 (mm)"."""
+    unit = unit_of(field, card) if field.kind == "quantity" else ""
+    return f"{typed} ({unit})" if unit and BARE.fullmatch(typed.strip()) else typed
 
 
 def label_of(field: Field, key: str) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from whitemetal.card import Card
+from whitemetal.drawing import carrier_of
 from whitemetal.drawing.view import axial_words, length_unit
 from whitemetal.gauging.contract import Method
 from whitemetal.units import show
@@ -49,11 +50,14 @@ def cautions(method: Method) -> list[str]:
     return [say(f"caution.{key}") for key in (*method.cautions, "defer")]
 
 
-def alts() -> dict[str, str]:
+def alts(method: Method) -> dict[str, str]:
     """What the pictures show, for those who cannot see them."""
+    carrier = carrier_of(method.views)
     return {
-        "section": say("sheet.alt_section"),
-        "unrolled": say("sheet.alt_unrolled"),
+        "section": say("sheet.alt_section" if carrier == "unrolled half" else "sheet.alt_section_bare"),
+        "places": say(
+            {"round": "sheet.alt_round", "contact grid": "sheet.alt_grid"}.get(carrier, "sheet.alt_unrolled")
+        ),
         "along_axis": say("sheet.alt_along"),
         "section_gap": say("sheet.alt_section_gap"),
     }

@@ -1,4 +1,4 @@
-"""The drawings of a judgement: section, unrolled half, gap along the axis, section with the gap drawn large.
+"""The drawings of a judgement: section, places with their readings, gap along the axis, gap drawn large.
 
 The judgement comes as its JSON (`whitemetal.job.judgement_json.as_json`); nothing is compared here.
 """
@@ -17,13 +17,14 @@ from whitemetal.drawing import (
     Spot,
     State,
     Turned,
+    carrier_of,
     gap_along_axis_svg,
+    places_svg,
     section_gap_svg,
     section_svg,
-    unrolled_svg,
 )
 from whitemetal.drawing.section_gap import gap_shape
-from whitemetal.gauging.contract import Place, Reading
+from whitemetal.gauging.contract import Method, Place, Reading, unit_of
 from whitemetal.quantity import coverage_factor
 from whitemetal.units import clearance_step, show, show_number
 from whitemetal.words import say
@@ -31,10 +32,11 @@ from whitemetal.words import say
 
 @dataclass(frozen=True)
 class Pictures:
-    """SVG texts. along_axis and section_gap are "" while there is no clearance to draw."""
+    """SVG texts. places: the drawing that carries the method's places, "" where it has none. section: ""
+    where the method asks for none. along_axis and section_gap are "" while there is no clearance to draw."""
 
     section: str
-    unrolled: str
+    places: str
     along_axis: str
     section_gap: str
 
@@ -45,21 +47,42 @@ def pictures_of(
     places: Sequence[Place],
     readings: Sequence[Reading] = (),
     *,
+    method: Method,
     unreadable: Mapping[str, str] | None = None,
     turned: Turned = 0,
     box_height: float = 34.0,
+    columns: int = 1,
 ) -> Pictures:
-    """All drawings of one check. unreadable: text by place of readings that could not be read."""
-    spots = spots_of(places, readings, judgement, card, unreadable or {})
-    section = section_svg(card, spots, turned=turned)
-    unrolled = unrolled_svg(card, spots, turned=turned, box_height=box_height)
+    """All drawings of one check. unreadable: text by place of readings that could not be read.
+
+    columns: rings of the round view side by side, for paper.
+    """
+    spots = spots_of(places, readings, judgement, card, unreadable or {}, method)
+    carried = places_svg(
+        card, method.views, spots, ring=method.ring, turned=turned, box_height=box_height, columns=columns
+    )
+    section = section_of(card, method, spots, turned)
     clearance = judgement.get("clearance")
     if not clearance or not clearance["places"]:
-        return Pictures(section, unrolled, "", "")
+        return Pictures(section, carried, "", "")
     along = gap_along_axis_svg(
         card, points_of(clearance), bands_of(judgement), fitted=fitted_ends(clearance), turned=turned
     )
-    return Pictures(section, unrolled, along, _section_gap(card, clearance, turned))
+    return Pictures(section, carried, along, _section_gap(card, clearance, turned))
+
+
+def ring_columns(method: Method, places: Sequence[Place]) -> int:
+    """How many rings stand side by side on paper: two, where there is more than one."""
+    rings = {place.piece for place in places} if carrier_of(method.views) == "round" else ()
+    return min(2, max(1, len(rings)))
+
+
+def section_of(card: Card, method: Method, spots: Sequence[Spot], turned: Turned = 0) -> str:
+    """The section, with the wires where the places lie on some; "" where the method asks for none."""
+    if "section" not in method.views:
+        return ""
+    wires = spots if carrier_of(method.views) == "unrolled half" else ()
+    return section_svg(card, wires, turned=turned)
 
 
 def spots_of(
@@ -68,24 +91,41 @@ def spots_of(
     judgement: Mapping[str, Any],
     card: Card,
     unreadable: Mapping[str, str],
+    method: Method,
 ) -> tuple[Spot, ...]:
-    """Places with what was read there: the text as typed, or the mean and the count of several."""
-    clearance = judgement.get("clearance") or {"places": ()}
-    judged = {one["label"]: one for one in clearance["places"]}
+    """Places with what was read there and the word on it."""
+    words = _words(judgement)
     spots = []
     for place in places:
-        texts = [reading.text for reading in readings if reading.place == place.label]
-        one = judged.get(place.label)
-        text = texts[0] if texts else unreadable.get(place.label, "")
-        if len(texts) > 1 and one is not None:
-            unit = card.bearing.unit
-            mean = show_number(one["reading_m"], unit, "length", step=clearance_step(unit))
-            text = say("sheet.mean_of", mean=mean, count=len(texts))
-        state: State = one["verdict"] if one is not None else ""
-        if not texts and place.label in unreadable:
+        here = [reading for reading in readings if reading.place == place.label]
+        text = _text(here, judgement, card, method) if here else unreadable.get(place.label, "")
+        state: State = words.get(place.label, "")
+        if not here and place.label in unreadable:
             state = "unreadable"
         spots.append(Spot(place.label, place.axial, place.angle, text, state, place.piece, place.lies))
     return tuple(spots)
+
+
+def _words(judgement: Mapping[str, Any]) -> dict[str, State]:
+    """The word on each place: of its clearance, or of the one quantity assessed there."""
+    clearance = judgement.get("clearance") or {"places": ()}
+    found: dict[str, State] = {}
+    for quantity in judgement.get("assessed", ()):
+        found.update({one["where"]: one["word"] for one in quantity["values"] if one["word"]})
+    return {**found, **{one["label"]: one["verdict"] for one in clearance["places"]}}
+
+
+def _text(here: Sequence[Reading], judgement: Mapping[str, Any], card: Card, method: Method) -> str:
+    """What was read at a place: as typed, the last word of a choice, or the mean and the count of several."""
+    if len(here) == 1 or method.reading_field.kind != "quantity":
+        return here[-1].text
+    clearance = judgement.get("clearance") or {"places": ()}
+    means = {one["label"]: one["reading_m"] for one in clearance["places"]}
+    mean = means.get(here[0].place, sum(reading.value for reading in here) / len(here))
+    unit, dimension = unit_of(method.reading_field, card), method.reading_field.dimension or "length"
+    step = clearance_step(unit) if dimension == "length" else min(reading.resolution for reading in here)
+    shown = show_number(mean, unit, dimension, step=step or None)
+    return say("sheet.mean_of", mean=shown, count=len(here))
 
 
 def half_width(one: Mapping[str, Any]) -> float:

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from whitemetal.card import Card
 from whitemetal.drawing import Spot, section_svg, unrolled_boxes, unrolled_svg
 from whitemetal.fitting import wire_choice
+from whitemetal.gauging import METHODS
 from whitemetal.gauging.contract import Place
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.judgement_json import as_json
@@ -90,6 +91,7 @@ def of_judgement(card: Card, found: CheckState, judgement: Judgement, turned: in
     turn: Any = 180 if turned == 180 else 0
     unreadable = {place: text for _, place, text in found.unreadable}
     made = pictures_of(
-        as_json(judgement), card, found.places, found.readings, unreadable=unreadable, turned=turn
-    )
-    return tuple(Markup(svg) for svg in (made.unrolled, made.along_axis, made.section_gap) if svg)
+        as_json(judgement), card, found.places, found.readings, method=METHODS[found.method],
+        unreadable=unreadable, turned=turn,
+    )  # fmt: skip
+    return tuple(Markup(svg) for svg in (made.places, made.along_axis, made.section_gap) if svg)
