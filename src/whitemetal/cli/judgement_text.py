@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from whitemetal.card import Card
 from whitemetal.cli.screen import Screen
-from whitemetal.drawing import bearing_text
+from whitemetal.drawing import places_text
+from whitemetal.gauging import METHODS
 from whitemetal.gauging.contract import Place, Reading
 from whitemetal.job.judgement import BudgetShown, Judgement, LimitShown, PlaceJudgement
 from whitemetal.job.judgement_json import as_json
@@ -30,8 +31,12 @@ def judgement_lines(
 ) -> Iterator[str]:
     """Head, drawing, result, limits, verdict, reasons, what to look at, what next, places, budget."""
     yield from head(card, screen)
-    spots = spots_of(places, readings, as_json(judgement), card, {})
-    yield from bearing_text(card, spots, width=screen.width, plain=screen.plain).splitlines()
+    method = METHODS[judgement.method]
+    spots = spots_of(places, readings, as_json(judgement), card, {}, method)
+    drawn = places_text(
+        card, method.views, spots, ring=method.ring, width=screen.width, plain=screen.plain
+    )  # fmt: skip
+    yield from drawn.splitlines()
     yield ""
     yield from _result(judgement, screen)
     yield from _limits(judgement, screen)
