@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 import re
+from itertools import pairwise
 
+import numpy as np
 import pytest
 
 from tests.drawing import build
@@ -123,3 +125,19 @@ def test_the_bore_closes_round_the_journal_by_its_centre(turned: int) -> None:
     assert (middle - CENTRE[0]) * (1 if turned == 0 else -1) < 0, (
         "the journal lies right of the bore's centre"
     )
+
+
+@pytest.mark.parametrize("least", [0.5, 1.3, 2.0, 3.4, 6.0])
+@pytest.mark.parametrize("steep", [0.3, 1.0, 3.0])
+def test_words_of_a_criterion_never_touch_a_falling_curve(least: float, steep: float) -> None:
+    """Whirl falls with the clearance as 1/c^steep to ``least`` times the running speed."""
+    values = tuple(least * (CLEARANCES[-1] / c) ** steep for c in CLEARANCES)
+    panel = Panel("whirl", "", values, 1.25)
+    svg = running_window_svg(build.card(), WindowShown(CLEARANCES, (panel,), (), None, (0.2e-3, 0.3e-3)))
+    [(_, left, top, right, bottom)] = [one for one in build.spans(svg) if one[0] == "at least 1.25"]
+    for curve in re.findall(r'<polyline class="wm-accent"[^>]*points="([^"]*)"', svg):
+        points = [tuple(map(float, point.split(","))) for point in curve.split()]
+        for (xa, ya), (xb, yb) in pairwise(points):
+            for part in np.linspace(0.0, 1.0, 50):
+                x, y = xa + part * (xb - xa), ya + part * (yb - ya)
+                assert not (left < x < right and top + 0.5 < y < bottom - 2.0)

@@ -7,6 +7,7 @@ import re
 import statistics
 import time
 from dataclasses import replace
+from importlib import resources
 from typing import Any
 
 import pytest
@@ -14,11 +15,14 @@ from pypdf import PdfReader
 
 from tests.gauging.build import card
 from tests.sheets import build
+from whitemetal.card import read_card
+from whitemetal.fitting.consequence import consequence
 from whitemetal.fitting.rules import rules_for
-from whitemetal.gauging.contract import Fact, Field
+from whitemetal.gauging.contract import Fact, Field, Named, Result
 from whitemetal.gauging.wire import WIRE
 from whitemetal.job.judge import judge_readings
 from whitemetal.job.judgement_json import as_json
+from whitemetal.quantity import Influence, Quantity
 from whitemetal.sheets import JobHead, blank_sheet, press
 from whitemetal.words import say
 
@@ -247,3 +251,54 @@ def test_a_warm_sheet_takes_less_than_half_a_second() -> None:
         build.sheet()
         taken.append(time.perf_counter() - start)
     assert statistics.median(taken) < 0.5
+
+
+def lowest(pdf: bytes) -> list[float]:
+    """How far down each page what stands on it reaches [share of the height], head and foot left out."""
+    found = []
+    for page in PdfReader(io.BytesIO(pdf)).pages:
+        heights: list[float] = []
+
+        def note(
+            words: str, cm: list[float], tm: list[float], *_: object, into: list[float] = heights
+        ) -> None:
+            y = cm[1] * tm[4] + cm[3] * tm[5] + cm[5]
+            if words.strip() and 60.0 < y < 780.0:
+                into.append(y)
+
+        page.extract_text(visitor_text=note)
+        found.append(1.0 - min(heights, default=842.0) / 842.0)
+    return found
+
+
+def film_sheet() -> bytes:
+    """The demo fan's sheet with what its gap means for the oil."""
+    fan = read_card((resources.files("whitemetal.demo_mill") / "fan_drive_end.toml").read_text("utf-8"))
+    mean, change = (
+        Quantity.of(value, Influence(name, name, 3e-6))
+        for name, value in (("mean", 0.2e-3), ("turn", 0.05e-3))
+    )
+    film = consequence(fan, Result(mean, named=(Named("end_to_end", "end to end", change),)))
+    return build.sheet(film=film, card=replace(build.CARD, oil=fan.oil, duty=fan.duty))
+
+
+def test_no_page_is_left_a_third_blank_for_the_films_pictures() -> None:
+    pages = lowest(film_sheet())
+    assert len(pages) >= 4
+    assert min(pages[:-1]) > 2 / 3
+
+
+@pytest.mark.parametrize("notes", range(0, 24, 3))
+def test_the_readings_as_taken_stay_together_wherever_a_page_ends(notes: int) -> None:
+    """More and more that was noticed pushes the table down; all nine rows stay on the page of its head."""
+    said = tuple(f"Invented disagreement {i}." for i in range(notes))
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(build.sheet(contradictions=said))).pages]
+    [on] = [text for text in pages if say("sheet.readings") in text]
+    after = on[on.index(say("sheet.readings")) :]
+    assert all(reading.place in after for reading in build.taken())
+
+
+def test_a_table_of_readings_longer_than_a_page_goes_on_over_it() -> None:
+    many = tuple(replace(one, squeeze=i) for i in range(1, 12) for one in build.taken())
+    text = build.text_of(build.sheet(readings=many))
+    assert text.count("M-7") >= len(many)

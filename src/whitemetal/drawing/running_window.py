@@ -19,6 +19,8 @@ LEFT, RIGHT = 52.0, 348.0
 FIRST, HEIGHT, BETWEEN = 62.0, 84.0, 26.0
 """Top of the first panel, height of one, and the room for a name between two [1/96 in]."""
 
+WORDS = 14.0
+"""Room above a criterion's line for its words, where a falling curve ends above it."""
 FARTHEST = 16.0
 """A curve that must be at least its criterion leaves the picture at so many times that. Our own."""
 
@@ -79,8 +81,9 @@ def running_window_svg(card: Card, shown: WindowShown, *, title: str = "") -> st
         for row in range(len(shown.panels)):
             top = FIRST + row * (HEIGHT + BETWEEN)
             parts.append(pen.hatch([_corners(across.at(low), across.at(high), top)], spacing=9))
+    busy = _busy(shown, across)
     for row, panel in enumerate(shown.panels):
-        parts += _panel(panel, shown.clearances, across, FIRST + row * (HEIGHT + BETWEEN))
+        parts += _panel(panel, shown.clearances, across, FIRST + row * (HEIGHT + BETWEEN), busy)
     parts += _limits(card, shown, across, bottom)
     parts += _measured(card, shown, across, bottom)
     parts += _clearances(card, across, bottom)
@@ -104,7 +107,16 @@ def _corners(left: float, right: float, top: float) -> list[Point]:
     return [(left, top), (right, top), (right, top + HEIGHT), (left, top + HEIGHT)]
 
 
-def _panel(panel: Panel, clearances: Sequence[float], across: Axis, top: float) -> list[str]:
+def _busy(shown: WindowShown, across: Axis) -> list[Interval]:
+    """Where upright lines and hatching run through all panels, as page positions."""
+    lines = [v for v in (*shown.limits, *(shown.measured or ())[:1]) if v is not None]
+    uprights = [(across.at(v) - 3, across.at(v) + 3) for v in lines]
+    return [*uprights, *((across.at(low), across.at(high)) for low, high in _outside(shown, across))]
+
+
+def _panel(
+    panel: Panel, clearances: Sequence[float], across: Axis, top: float, busy: Sequence[Interval]
+) -> list[str]:
     """A frame, its scale, the curve, and the criterion as a dashed line."""
     least, most = _range(panel)
     up = Axis(least, most, top + HEIGHT, top)
@@ -116,16 +128,53 @@ def _panel(panel: Panel, clearances: Sequence[float], across: Axis, top: float) 
     for value in round_marks(least, most, 4):
         parts.append(pen.line((LEFT - 4, up.at(value)), (LEFT, up.at(value))))
         parts.append(pen.text((LEFT - 7, up.at(value) + 4), f"{value:g}", anchor="end", size=pen.SMALL))
+    runs = _runs(panel.values, clearances, least, most)
+    curve = [[(across.at(x), up.at(y)) for x, y in run] for run in runs]
     if panel.wanted is not None:
         y = up.at(panel.wanted)
         parts.append(pen.line((LEFT, y), (RIGHT, y), "hidden"))
         way = say("film.at_least") if panel.way == "at least" else say("film.at_most")
         words = f"{way} {panel.wanted:.3g}"
-        above = y - 3 if y - top > 14 else y + 12
-        parts.append(pen.text((RIGHT - 4, above), words, anchor="end", size=pen.SMALL))
-    for run in _runs(panel.values, clearances, least, most):
-        parts.append(pen.polyline([(across.at(x), up.at(y)) for x, y in run], "accent"))
-    return parts
+        where = _clear(words, y, top, curve, busy)
+        parts.append(pen.text(where, words, anchor="end", size=pen.SMALL))
+    return [*parts, *(pen.polyline(run, "accent") for run in curve)]
+
+
+def _clear(
+    words: str, y: float, top: float, curve: Sequence[Sequence[Point]], busy: Sequence[Interval]
+) -> Point:
+    """Where a criterion's words end, just above or below its line at ``y``: as far right as the curve leaves
+    room, if it can be where no upright line or hatching runs either."""
+    wide = pen.breadth(words, pen.SMALL)
+    bases = [base for base in (y - 2.5, y + 12) if top + 11 <= base <= top + HEIGHT - 2] or [y - 2.5]
+    ends = [RIGHT - 4 - 4 * i for i in range(int((RIGHT - LEFT - wide - 8) / 4) + 1)]
+    spots = [(end, base) for end in ends for base in bases]
+    free = {
+        room: [spot for spot in spots if not _touches(curve, spot[0] - wide, *spot, room)]
+        for room in (3.0, 1.0)
+    }  # fmt: skip
+    quiet = [
+        spot
+        for some in free.values()
+        for spot in some
+        if all(high < spot[0] - wide or low > spot[0] for low, high in busy)
+    ]
+    return [*quiet, *free[3.0], *free[1.0], spots[0]][0]
+
+
+def _touches(curve: Sequence[Sequence[Point]], left: float, right: float, base: float, room: float) -> bool:
+    """Whether a curve comes nearer than ``room`` to words from left to right on a base line."""
+    above, below = base - 0.74 * pen.SMALL - room, base + 0.2 * pen.SMALL + room
+    for run in curve:
+        for a, b in pairwise(run):
+            enter, leave = max(a[0], left - room), min(b[0], right + room)
+            if enter > leave:
+                continue
+            slope = (b[1] - a[1]) / (b[0] - a[0]) if b[0] > a[0] else 0.0
+            heights = [a[1] + slope * (x - a[0]) for x in (enter, leave)] if slope else [a[1], b[1]]
+            if min(heights) < below and max(heights) > above:
+                return True
+    return False
 
 
 def _range(panel: Panel) -> Interval:
@@ -136,7 +185,10 @@ def _range(panel: Panel) -> Interval:
     if wanted is None:
         return (min(low, 0.0), 1.08 * high or 1.0)
     if panel.way == "at least":
-        return 0.0, max(1.6 * wanted, min(1.08 * high, FARTHEST * wanted))
+        top = min(1.08 * high, FARTHEST * wanted)
+        if finite and finite[-1] == low > wanted:
+            top = min(top, (low - wanted) * HEIGHT / WORDS)
+        return 0.0, max(1.6 * wanted, top)
     near = min(low, wanted)
     room = 0.2 * abs(wanted)
     return near - max(0.08 * (wanted - near), room / 4), wanted + max(0.35 * (wanted - near), room)
