@@ -74,16 +74,45 @@ def test_needed_facts_stay_in_sight_until_all_are_written(desk: Desk, job: Job, 
     assert 'name="fact.wires_in"' not in shown
     desk.keep_fact(job.job, job.check, "wire_diameter", "0.40", BENCH_HAND, unit="mm")
     shown = in_sight(client.get(job.at).text)
-    assert 'name="fact.wire_diameter"' in shown
-    assert 'name="fact.journal_down"' in shown
-    desk.keep_fact(job.job, job.check, "journal_down", "yes", BENCH_HAND)
-    shown = in_sight(client.get(job.at).text)
     assert 'name="fact.wire_diameter"' not in shown
-    assert "Wire diameter 0.40 mm Journal at rest on the lower shell yes" in words(shown)
+    assert "Wire diameter 0.40 mm" in words(shown)
     desk.keep_fact(job.job, job.check, "wires_in", "2", BENCH_HAND)
     shown = words(in_sight(client.get(job.at).text))
-    assert "lower shell yes and 1 more" in shown
+    assert "0.40 mm and 1 more" in shown
     assert "Pieces of wire" not in shown
+
+
+def test_what_a_hold_point_asks_is_not_asked_again(desk: Desk, job: Job, client: TestClient) -> None:
+    """One tick closes the point and writes the fact; opened again, neither stands."""
+    page = client.get(job.at).text
+    assert 'name="fact.journal_down"' not in page
+    assert '<a href="#hold-journal_down">' in page
+    assert 'id="hold-journal_down"' in page
+    tick(client, job, "journal_down")
+    assert check_of(desk, job).facts["journal_down"].text == "yes"
+    assert next(h for h in desk.judgement(job.job, job.check).holds if h.key == "journal_down").closed
+    assert '<a href="#hold-journal_down">' not in client.get(job.at).text
+    tick(client, job, "journal_down", "open")
+    assert "journal_down" not in check_of(desk, job).facts
+    assert not next(h for h in desk.judgement(job.job, job.check).holds if h.key == "journal_down").closed
+
+
+def test_a_hold_point_whose_fact_is_not_written_is_not_closed(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    desk.set_hold(job.job, "journal_down", "closed", "", BENCH_HAND, check=job.check)
+    page = client.get(job.at).text
+    form = page[page.index('id="hold-journal_down"') :]
+    assert form[: form.index("</form>")].count('aria-pressed="false"') == 1
+
+
+def test_the_zero_is_asked_before_the_readings_and_after(desk: Desk, job: Job, client: TestClient) -> None:
+    shown = in_sight(client.get(job.at).text)
+    before, boxes, after = (
+        shown.index(f'name="{name}')
+        for name in ("fact.instrument.M-07.zero_before", "reading.", "fact.instrument.M-07.zero_after")
+    )
+    assert before < boxes < after
 
 
 def test_a_fact_that_cannot_be_read_is_in_sight(desk: Desk, job: Job, client: TestClient) -> None:
@@ -104,7 +133,9 @@ def test_who_wrote_a_fact_stays_reachable(desk: Desk, job: Job, client: TestClie
 
 def test_what_is_still_to_write_is_linked_to_its_field(desk: Desk, job: Job, client: TestClient) -> None:
     page = client.get(job.at).text
-    links = re.findall(r'<a href="#(ask-[^"]+)">([^<]+)</a>', page.split('class="finding hold lacking"')[1])
+    links = re.findall(
+        r'<a href="#((?:ask|hold)-[^"]+)">([^<]+)</a>', page.split('class="finding hold lacking"')[1]
+    )
     assert [label for _, label in links] == [
         "Wire diameter", "Journal at rest on the lower shell", "Joint at this squeeze", "Cap tightened to",
     ]  # fmt: skip

@@ -9,9 +9,10 @@ from typing import Any
 from whitemetal.card import Card
 from whitemetal.errors import Problem
 from whitemetal.gauging import Method
-from whitemetal.gauging.contract import Facts, Field
+from whitemetal.gauging.contract import Facts, Field, unit_of
 from whitemetal.job.state import CheckState
 from whitemetal.job.typed import field_of, read_fact
+from whitemetal.web.holding import asked_as_hold
 from whitemetal.web.render import loop_id, segment
 from whitemetal.words import say
 
@@ -70,11 +71,13 @@ class View:
     unread: Mapping[str, str] = field(default_factory=dict)
 
 
+ZERO_BEFORE, ZERO_AFTER = "zero_before", "zero_after"
+"""Keys of an instrument's facts that are asked before the first reading and after the last."""
+
+
 def unit_on_box(asked: Field, card: Card) -> str:
-    """The unit on a field's box: the bearing's own for a length, else the field's."""
-    if asked.kind != "quantity":
-        return ""
-    return card.bearing.unit if asked.dimension == "length" and asked.unit in ("", "mm") else asked.unit
+    """The unit on a field's box; "" where it asks for no quantity."""
+    return unit_of(asked, card) if asked.kind == "quantity" else ""
 
 
 def instrument_key(gauge: str, key: str) -> str:
@@ -126,13 +129,16 @@ def _one_asked(method: Method, asked: Field, card: Card, facts: Facts, look: Vie
 def lacking_of(
     method: Method, findings: Sequence[Any], look: View
 ) -> tuple[tuple[Lacking, ...], tuple[Any, ...]]:
-    """The needed facts nobody has recorded, each with the way to its field; and the other findings."""
+    """The needed facts nobody has recorded, each with the way to its field or to the hold point that asks
+    the same; and the other findings."""
     lacking, others = [], []
+    as_hold = asked_as_hold(method)
     for found in findings:
         key = found.code.removeprefix(NEEDED)
         asked = field_of(method, key)
         if found.code.startswith(NEEDED) and asked is not None:
-            lacking.append(Lacking(asked.label, _way_to(asked, key, look)))
+            way = f"#hold-{key}" if key in as_hold else _way_to(asked, key, look)
+            lacking.append(Lacking(asked.label, way))
         else:
             others.append(found)
     return tuple(lacking), tuple(others)

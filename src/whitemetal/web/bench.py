@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,77 +10,46 @@ from markupsafe import Markup
 
 from whitemetal.card import Card
 from whitemetal.gauging import Method, method_named
-from whitemetal.gauging.contract import HoldPoint
-from whitemetal.job.judgement import Judgement, PlaceJudgement
-from whitemetal.job.state import CheckState, HoldState, JobState
-from whitemetal.web.asked import Asked, Lacking, View, asked_of, informed, lacking_of, unit_on_box
-from whitemetal.web.guard import new_id
+from whitemetal.job.judgement import Judgement
+from whitemetal.job.state import CheckState, JobState
+from whitemetal.web.asked import (
+    ZERO_AFTER,
+    ZERO_BEFORE,
+    Asked,
+    Lacking,
+    View,
+    asked_of,
+    informed,
+    lacking_of,
+    unit_on_box,
+)
+from whitemetal.web.boxes import Box, Row, boxes, rows
+from whitemetal.web.holding import HoldAsked, asked_as_hold, folds_of, holds_asked
 from whitemetal.web.pictures import Told, advice_of, bench_drawing, spots_of
-from whitemetal.web.render import length
+from whitemetal.web.summary import by_weight, summary_of
 from whitemetal.words import say
 
-SIGNS = {"within limits": "✓", "outside limits": "✕", "not proven": "?"}
-WHYS = ("misread", "slip", "place", "wire", "zero")
-
-
-@dataclass(frozen=True)
-class Box:
-    """An input box at a place. x, y, width, height: fractions of the drawing. entry: of the reading shown."""
-
-    label: str
-    title: str
-    number: int
-    x: float
-    y: float
-    width: float
-    height: float
-    text: str
-    entry: str
-    sign: str
-    said: str
-    problem: str
-    new_id: str
-
-
-@dataclass(frozen=True)
-class Row:
-    """One place in the table of readings."""
-
-    label: str
-    readings: tuple[Any, ...]
-    struck: tuple[Any, ...]
-    unreadable: tuple[str, ...]
-    diametral: str
-    verdict: str
-    sign: str
-
-
-@dataclass(frozen=True)
-class HoldAsked:
-    """A hold point as asked. note: what was noted when it was closed, by whom, or why it is open again."""
-
-    key: str
-    when: str
-    text: str
-    why: str
-    people: bool
-    closed: bool
-    note: str
-    asks_note: bool
+WHYS = ("misread", "slip", "place", "zero")
+"""Usual reasons why a reading is struck out."""
 
 
 @dataclass(frozen=True)
 class Bench:
-    """Everything the bench page and its live parts show."""
+    """Everything the bench page and its live parts show. measured: facts that are readings of the parts;
+    check_facts: the others; zero_before, zero_after: of the gauge in hand, where the method asks for them.
+    choices: of readings that are words, () of numbers. as_list: boxes stand on no drawing."""
 
     job: str
     number: str
     check: str
+    method: str
     title: str
+    about: str
     machine: str
     cells: tuple[tuple[str, str], ...]
     unit: str
     reading_label: str
+    choices: tuple[str, ...]
     judgement: Judgement
     boxes: tuple[Box, ...]
     rows: tuple[Row, ...]
@@ -95,17 +64,23 @@ class Bench:
     seen: tuple[str, ...]
     squeeze: int
     squeezes: tuple[int, ...]
+    squeeze_word: str
     gauge: str
     gauges: tuple[tuple[str, str], ...]
+    measured: tuple[Asked, ...]
     check_facts: tuple[Asked, ...]
     squeeze_facts: tuple[Asked, ...]
     gauge_facts: tuple[Asked, ...]
+    zero_before: tuple[Asked, ...]
+    zero_after: tuple[Asked, ...]
     gauge_open: bool
     cautions: tuple[str, ...]
     steps: tuple[str, ...]
+    look_for: tuple[str, ...]
     stands: tuple[tuple[int, str], ...]
     turned: int
-    unrolled: Markup
+    form: Markup
+    as_list: bool
     section: Markup
     advice: Told | None
     whys: tuple[str, ...]
@@ -121,32 +96,61 @@ def bench_of(
     method = method_named(found.method)
     look = informed(found, look, gauges)
     results = {place.label: place for place in judgement.clearance.places} if judgement.clearance else {}
-    drawing = bench_drawing(card, spots_of(found.places), look.turned)
-    holds = tuple(_holds(method, state.holds, judgement, check))
+    drawing = bench_drawing(card, method, spots_of(found.places), look.turned)
+    holds = tuple(holds_asked(method, state.holds, judgement, check, found.facts))
     lacking, others = lacking_of(method, judgement.warnings, look)
     shown = {warned.text for warned in judgement.warnings}
+    facts = _facts(method, card, found, look)
     return Bench(
-        job=state.book, number=state.number, check=check, title=method.title, machine=card.machine.tag,
-        cells=_cells(state, card, found), unit=reading_unit(method, card),
-        reading_label=method.reading_field.label, judgement=judgement,
-        boxes=tuple(_boxes(found, drawing.boxes, results, judgement.unit, look)),
-        rows=tuple(_rows(found, results, judgement.unit)),
-        holds=holds, folds=_folds(holds, state.holds, check),
+        job=state.book, number=state.number, check=check, method=method.key, title=method.title,
+        about=method.about, machine=card.machine.tag, cells=_cells(state, card, found, method),
+        unit=reading_unit(method, card), reading_label=method.reading_field.label,
+        choices=method.reading_field.choices if method.reading_field.kind == "choice" else (),
+        judgement=judgement,
+        boxes=tuple(boxes(found, drawing.boxes, results, judgement.unit, look)),
+        rows=tuple(rows(found, results, judgement.unit)),
+        holds=holds, folds=folds_of(holds, state.holds, check),
         open_holds=sum(not hold.closed for hold in judgement.holds),
-        warnings=tuple(sorted(others, key=_weight)), contradictions=tuple(found.contradictions),
+        warnings=by_weight(others), contradictions=tuple(found.contradictions),
         lacking=lacking, settle=tuple(text for text in judgement.settle if text not in shown),
-        summary=_summary(judgement, found, len(lacking)), seen=tuple(state.heads),
-        squeeze=look.squeeze, squeezes=_squeezes(found, look.squeeze),
+        summary=summary_of(judgement, method, found, len(lacking)), seen=tuple(state.heads),
+        squeeze=look.squeeze, squeezes=_squeezes(method, found, look.squeeze),
+        squeeze_word="squeeze" if facts["squeeze"] else "set",
         gauge=look.gauge, gauges=_gauges(gauges, look.gauge, found),
-        check_facts=asked_of(method, card, "check", found.facts, look),
-        squeeze_facts=asked_of(method, card, "squeeze", found.facts, look),
-        gauge_facts=asked_of(method, card, "instrument", found.facts, look), gauge_open=look.gauge_open,
-        cautions=tuple(caution(key) for key in method.cautions), steps=method.steps,
-        stands=_stands(card), turned=look.turned,
-        unrolled=drawing.unrolled, section=drawing.section if "section" in method.views else Markup(),
+        measured=facts["measured"], check_facts=facts["check"], squeeze_facts=facts["squeeze"],
+        gauge_facts=facts["gauge"], zero_before=facts[ZERO_BEFORE], zero_after=facts[ZERO_AFTER],
+        gauge_open=look.gauge_open, cautions=tuple(caution(key) for key in method.cautions),
+        steps=method.steps,
+        look_for=tuple(rule.text for rule in method.rejection_rules if rule.found_by == "person"),
+        stands=_stands(card), turned=look.turned, form=drawing.form,
+        as_list=bool(found.places) and not drawing.form, section=drawing.section,
         advice=advice_of(method.key, card) if not found.readings else None,
-        whys=tuple(say(f"web.why_{why}") for why in WHYS),
+        whys=_whys(method),
     )  # fmt: skip
+
+
+def _facts(method: Method, card: Card, found: CheckState, look: View) -> dict[str, tuple[Asked, ...]]:
+    """What is asked besides readings, each fact in the part of the page where it belongs. What a hold point
+    asks already is not asked again."""
+    as_hold = asked_as_hold(method)
+    check = [
+        one for one in asked_of(method, card, "check", found.facts, look) if one.field.key not in as_hold
+    ]
+    gauge = asked_of(method, card, "instrument", found.facts, look)
+    zeros = (ZERO_BEFORE, ZERO_AFTER)
+    return {
+        "measured": tuple(one for one in check if one.field.measured),
+        "check": tuple(one for one in check if not one.field.measured),
+        "squeeze": asked_of(method, card, "squeeze", found.facts, look),
+        "gauge": tuple(one for one in gauge if one.field.key not in zeros),
+        **{zero: tuple(one for one in gauge if one.field.key == zero) for zero in zeros},
+    }
+
+
+def _whys(method: Method) -> tuple[str, ...]:
+    """Usual reasons to strike a reading out: of every method, and what a person may see at this one."""
+    seen = [rule.text for rule in method.rejection_rules if rule.found_by == "person"]
+    return (*(say(f"web.why_{why}") for why in WHYS), *seen)
 
 
 def caution(key: str) -> str:
@@ -174,8 +178,10 @@ def _gauges(
     return tuple(names.items())
 
 
-def _squeezes(check: CheckState, shown: int) -> tuple[int, ...]:
-    """Every squeeze that has readings, the one shown, and the next."""
+def _squeezes(method: Method, check: CheckState, shown: int) -> tuple[int, ...]:
+    """Every squeeze that has readings, the one shown, and the next; () where none is repeated."""
+    if not method.repeats or not check.places:
+        return ()
     most = max([shown, *(reading.squeeze for reading in check.readings)])
     return tuple(range(1, most + 2))
 
@@ -187,109 +193,12 @@ def _stands(card: Card) -> tuple[tuple[int, str], ...]:
     return ((0, stand), (180, opposite))
 
 
-def _cells(state: JobState, card: Card, check: CheckState) -> tuple[tuple[str, str], ...]:
+def _cells(state: JobState, card: Card, check: CheckState, method: Method) -> tuple[tuple[str, str], ...]:
+    bearing = () if method.subject == "machine" else ((say("web.bearing"), card.bearing.position),)
     return (
         (say("web.machine"), f"{card.machine.tag} · {card.machine.name}"),
         (say("web.job"), f"{state.number} · {state.title}" if state.title else state.number),
-        (say("web.bearing"), card.bearing.position),
+        *bearing,
         (say("web.purpose"), check.purpose),
         (say("web.revision"), (state.card or "")[:8]),
     )
-
-
-def _boxes(
-    check: CheckState, placed: Sequence[Any], results: Mapping[str, PlaceJudgement], unit: str, look: View
-) -> Iterator[Box]:
-    titles = {place.label: place.title for place in check.places}
-    for at in sorted(placed, key=lambda box: (round(box.y, 3), box.x)):
-        here = [r for r in check.readings if r.place == at.label and r.squeeze == look.squeeze]
-        last = here[-1] if here else None
-        unread = next((u for u in reversed(check.unreadable) if u[1] == at.label), None) if not last else None
-        result = results.get(at.label)
-        yield Box(
-            at.label, titles.get(at.label, ""), at.number, at.x, at.y, at.width, at.height,
-            text=look.typed.get(at.label, last.text if last else unread[2] if unread else ""),
-            entry=last.entry if last else "",
-            sign="!" if unread else SIGNS.get(result.verdict, "") if result and last else "",
-            said=say("web.unreadable") if unread else _said(last, result, unit),
-            problem=look.problems.get(at.label, say("web.unreadable") if unread else ""), new_id=new_id(),
-        )  # fmt: skip
-
-
-def _said(last: Any, result: PlaceJudgement | None, unit: str) -> str:
-    if last is None:
-        return say("web.said_empty")
-    said = say("web.said_reading", text=last.text)
-    if result is None:
-        return said
-    value = length(result.diametral_m, unit)
-    return f"{said}; {say('web.said_verdict', diametral=value, verdict=result.verdict)}"
-
-
-def _rows(check: CheckState, results: Mapping[str, PlaceJudgement], unit: str) -> Iterator[Row]:
-    """One row a place at which something was written."""
-    for label in [place.label for place in check.places]:
-        result = results.get(label)
-        row = Row(
-            label,
-            tuple(r for r in check.readings if r.place == label),
-            tuple(s for s in check.struck if s.reading.place == label),
-            tuple(text for _, place, text in check.unreadable if place == label),
-            length(result.diametral_m, unit) if result else "",
-            result.verdict if result else "",
-            SIGNS.get(result.verdict, "") if result else "",
-        )
-        if row.readings or row.struck or row.unreadable:
-            yield row
-
-
-def _holds(
-    method: Method, states: Mapping[str, HoldState], judgement: Judgement, check: str
-) -> Iterator[HoldAsked]:
-    closed = {hold.key: hold.closed for hold in judgement.holds}
-    for point in method.hold_points:
-        state = states.get(f"{point.key}@{check}") or states.get(point.key)
-        yield HoldAsked(
-            point.key, point.when, point.text, point.why, point.people,
-            closed.get(point.key, False), _note(state), _asks_note(point),
-        )  # fmt: skip
-
-
-def _note(state: HoldState | None) -> str:
-    return ", ".join(part for part in (state.text, state.by, state.why) if part) if state else ""
-
-
-def _folds(holds: Sequence[HoldAsked], states: Mapping[str, HoldState], check: str) -> dict[str, str]:
-    """By when they are due: what stands on the fold of hold points that are all closed, namely how many,
-    what was noted and who closed them."""
-    folds = {"before": "", "after": ""}
-    for when in folds:
-        due = [hold for hold in holds if hold.when == when]
-        if due and all(hold.closed for hold in due):
-            found = [states.get(f"{hold.key}@{check}") or states.get(hold.key) for hold in due]
-            told = [state.text for state in found if state] + [state.by for state in found if state]
-            said = say("web.all_closed", count=len(due))
-            folds[when] = " · ".join([said, *(part for part in dict.fromkeys(told) if part)])
-    return folds
-
-
-def _asks_note(point: HoldPoint) -> bool:
-    return "noted" in point.text
-
-
-def _weight(found: Any) -> int:
-    return ("refused", "question", "hold", "warning", "note").index(found.severity)
-
-
-def _summary(judgement: Judgement, check: CheckState, lacking: int) -> str:
-    read = len({r.place for r in check.readings})
-    more = say("web.summary_lacking", count=lacking) if lacking else ""
-    if not read:
-        return say("web.summary_none") + more
-    said = {"word": judgement.verdict, "count": str(read), "places": str(len(check.places))}
-    if judgement.clearance is None:
-        return say("web.summary", **said) + more
-    unit = judgement.unit
-    said["clearance"] = length(judgement.clearance.diametral_m, unit).rpartition(" ")[0]
-    said["expanded"] = length(judgement.clearance.expanded_m, unit)
-    return say("web.summary_value", **said) + more

@@ -12,10 +12,20 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from whitemetal.desk import Desk, JobView
 from whitemetal.errors import InputError, Problem, UnknownBook
+from whitemetal.gauging import method_named
 from whitemetal.job.judgement import Judgement
 from whitemetal.web.asked import View, in_hand
 from whitemetal.web.bench import Bench, bench_of
-from whitemetal.web.keeping import Outcome, Sent, keep_facts, keep_sent, sent_from
+from whitemetal.web.keeping import (
+    Outcome,
+    Sent,
+    cells_from,
+    keep_cells,
+    keep_facts,
+    keep_sent,
+    sent_from,
+    set_hold,
+)
 from whitemetal.web.render import fragment, page, segment
 from whitemetal.web.visitor import (
     STAND_COOKIE,
@@ -122,6 +132,11 @@ async def keep_readings(request: Request, job: str, check: str) -> Response:
 def _keep_one(request: Request, job: str, check: str, body: dict[str, Any]) -> Response:
     desk = desk_of(request)
     writer = writer_of(request, heads_from(str(body.get("seen", ""))))
+    if "cells" in body:
+        problems, refused = keep_cells(desk, job, check, cells_from(body), writer)
+        parts = _parts(request, job, check, look_from(request, body, desk))
+        said = "; ".join(f"{place}: {_expected(problem)}" for place, problem in problems.items())
+        return JSONResponse({**parts, "kept": True, "refused": refused, "problem": said or None})
     outcome = keep_sent(desk, job, check, sent_from(body), writer)
     if not outcome.kept:
         return JSONResponse(_refused(outcome), status_code=409 if outcome.ask else 422)
@@ -176,13 +191,18 @@ def _keep_form(request: Request, job: str, check: str, form: FormData) -> Respon
         return _again(request, job, check, look, typed, {"": bad.problems[0]})
     found = desk.job(job).state.checks[check]
     kept = {reading.entry: reading.text for reading in found.readings}
+    words = method_named(found.method).reading_field.kind == "choice"
     unread = {(place, text) for _, place, text in found.unreadable}
     for place, text in typed.items():
         entry = str(form.get(f"entry.{place}", ""))
-        if not text.strip() or text == kept.get(entry) or (place, text) in unread:
+        same = _same_word(text, kept.get(entry, "")) if words else text == kept.get(entry)
+        if (not text.strip() and not (words and entry)) or same or (place, text) in unread:
             continue
         id, unit = str(form.get(f"id.{place}", "")), str(form.get("unit", ""))
-        sent = Sent(id, place, text, unit, look.squeeze, look.gauge, entry)
+        sent = Sent(id, place, text, "" if words else unit, look.squeeze, look.gauge, entry)
+        if words:
+            problems |= keep_cells(desk, job, check, (sent,), writer)[0]
+            continue
         outcome = keep_sent(desk, job, check, sent, writer)
         if outcome.problem is not None:
             problems[place] = outcome.problem
@@ -190,6 +210,10 @@ def _keep_form(request: Request, job: str, check: str, form: FormData) -> Respon
         left = {place: typed[place] for place in problems}
         return _again(request, job, check, look, left, problems)
     return RedirectResponse(f"{base_of(job, check)}?{_query(look)}#readings", status_code=303)
+
+
+def _same_word(text: str, kept: str) -> bool:
+    return text.strip().casefold() == kept.strip().casefold()
 
 
 def _query(look: View) -> str:
@@ -258,12 +282,10 @@ async def keep_hold(request: Request, job: str, check: str) -> Response:
 def _keep_hold(request: Request, job: str, check: str, fields: Mapping[str, Any]) -> Response:
     desk = desk_of(request)
     writer = writer_of(request, heads_from(str(fields.get("seen", ""))))
-    kept = desk.set_hold(
-        job, str(fields.get("hold", "")), str(fields.get("state", "")), str(fields.get("text", "")), writer,
-        check=check,
-    )  # fmt: skip
-    if kept.problem is not None:
-        raise InputError(kept.problem)
+    hold, state, text = (str(fields.get(name, "")) for name in ("hold", "state", "text"))
+    problem = set_hold(desk, job, check, hold, state, text, writer)
+    if problem is not None:
+        raise InputError(problem)
     look = look_from(request, fields, desk)
     if wants_json(request):
         return JSONResponse({**_parts(request, job, check, look), "kept": True})

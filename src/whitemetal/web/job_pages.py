@@ -21,7 +21,7 @@ from whitemetal.job.judgement import HoldShown, Judgement
 from whitemetal.job.fit_matrix import FIT_CHANGES, HALVES, JOINTS
 from whitemetal.job.state import JobState
 from whitemetal.web import pictures
-from whitemetal.web.bench import Row
+from whitemetal.web.boxes import Row
 from whitemetal.web.bench_pages import BENCH, base_of, bench_for, desk_of, look_from
 from whitemetal.web.card_pages import pdf
 from whitemetal.web.keeping import Sent, keep_sent

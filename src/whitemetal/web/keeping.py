@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from whitemetal.desk import Desk, Writer
 from whitemetal.errors import InputError, Problem
+from whitemetal.gauging import method_named
+from whitemetal.web.holding import same_question
 from whitemetal.words import say
 
 Mode = Literal["", "again", "strike"]
@@ -56,6 +58,41 @@ def _stands(desk: Desk, job: str, check: str, entry: str) -> bool:
     return any(reading.entry == entry for reading in desk.job(job).state.checks[check].readings)
 
 
+def keep_cells(
+    desk: Desk, job: str, check: str, cells: Sequence[Sent], writer: Writer
+) -> tuple[dict[str, Problem], tuple[str, ...]]:
+    """Keep the cells of a grid, each as one reading. A cell that was marked before is struck out and marked
+    anew; one that is emptied is struck out. Returns the problems by place, and the places not kept."""
+    problems: dict[str, Problem] = {}
+    refused = []
+    for cell in cells:
+        if not cell.text.strip():
+            if cell.entry and _stands(desk, job, check, cell.entry):
+                desk.strike(job, cell.entry, say("web.grid_again"), writer)
+            continue
+        if cell.entry:
+            cell = replace(cell, mode="strike", why=say("web.grid_again"))
+        outcome = keep_sent(desk, job, check, cell, writer)
+        if outcome.problem is not None:
+            problems[cell.place] = outcome.problem
+        if not outcome.kept:
+            refused.append(cell.place)
+    return problems, tuple(refused)
+
+
+def set_hold(
+    desk: Desk, job: str, check: str, hold: str, state: str, text: str, writer: Writer
+) -> Problem | None:
+    """Close or open a hold point of a check's method; a fact that asks the same is written with it."""
+    kept = desk.set_hold(job, hold, state, text, writer, check=check)
+    if kept.problem is not None:
+        return kept.problem
+    method = method_named(desk.job(job).state.checks[check].method)
+    if same_question(method, hold) is None:
+        return None
+    return desk.keep_fact(job, check, hold, "yes" if state == "closed" else "", writer).problem
+
+
 def keep_facts(
     desk: Desk, job: str, check: str, typed: Mapping[str, str], shown_units: Mapping[str, str],
     writer: Writer, id: str | None = None,
@@ -73,6 +110,15 @@ def keep_facts(
         if kept.problem is not None:
             problems[key] = kept.problem
     return problems
+
+
+def cells_from(body: Mapping[str, Any]) -> tuple[Sent, ...]:
+    """The cells of a grid from a JSON object. Raises InputError on anything else."""
+    cells = body.get("cells")
+    if not isinstance(cells, list) or not all(isinstance(cell, dict) for cell in cells):
+        raise InputError(Problem("cells", repr(cells)[:80], say("web.cells_expected")))
+    shared = {name: body[name] for name in ("squeeze", "instrument") if name in body}
+    return tuple(sent_from({**shared, **cell}) for cell in cells)
 
 
 def sent_from(body: Mapping[str, Any]) -> Sent:

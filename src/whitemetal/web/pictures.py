@@ -8,13 +8,14 @@ from typing import Any
 from markupsafe import Markup
 
 from whitemetal.card import Card
-from whitemetal.drawing import Spot, section_svg, unrolled_boxes, unrolled_svg
+from whitemetal.drawing import PlaceBox, Spot, carrier_of, places_boxes, places_svg
 from whitemetal.fitting import wire_choice
-from whitemetal.gauging import METHODS
+from whitemetal.gauging import METHODS, Method
 from whitemetal.gauging.contract import Place
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.judgement_json import as_json
 from whitemetal.job.state import CheckState
+from whitemetal.sheets import section_of
 from whitemetal.sheets.pictures import pictures_of
 
 BOX_HEIGHT = 56.0
@@ -37,9 +38,9 @@ class Told:
 
 @dataclass(frozen=True)
 class Drawn:
-    """A bench page's drawings and where the boxes are."""
+    """A bench page's drawings and where the boxes are. form: carries the boxes, "" without places."""
 
-    unrolled: Markup
+    form: Markup
     section: Markup
     boxes: tuple[Any, ...]
 
@@ -55,18 +56,21 @@ def spots_of(places: tuple[Place, ...]) -> tuple[Spot, ...]:
     )
 
 
-def bench_drawing(card: Card, spots: tuple[Spot, ...], turned: int) -> Drawn:
-    """The unrolled half with empty boxes, the section, and where the boxes are."""
-    key = (card.digest, spots, turned)
-    if not card.digest or key not in _drawn:
-        if len(_drawn) >= KEPT:
-            _drawn.clear()
-        turn: Any = 180 if turned == 180 else 0
-        _drawn[key] = Drawn(
-            Markup(unrolled_svg(card, spots, turned=turn, box_height=BOX_HEIGHT)),
-            Markup(section_svg(card, spots, turned=turn)),
-            tuple(unrolled_boxes(card, spots, turned=turn, box_height=BOX_HEIGHT)),
-        )
+def bench_drawing(card: Card, method: Method, spots: tuple[Spot, ...], turned: int) -> Drawn:
+    """The drawing that carries the method's boxes, empty; the section beside it; where the boxes are."""
+    key = (card.digest, method.key, spots, turned)
+    if card.digest and key in _drawn:
+        return _drawn[key]
+    if len(_drawn) >= KEPT:
+        _drawn.clear()
+    turn: Any = 180 if turned == 180 else 0
+    boxes = places_boxes(card, method.views, spots, turned=turn, box_height=BOX_HEIGHT)
+    if not boxes:
+        boxes = tuple(PlaceBox(spot.label, n, 0.0, 0.0, 0.0, 0.0) for n, spot in enumerate(spots, start=1))
+    if carrier_of(method.views) != "round":
+        boxes = tuple(sorted(boxes, key=lambda box: (round(box.y, 3), box.x)))
+    form = places_svg(card, method.views, spots, ring=method.ring, turned=turn, box_height=BOX_HEIGHT)
+    _drawn[key] = Drawn(Markup(form), Markup(section_of(card, method, spots, turn)), boxes)
     return _drawn[key]
 
 

@@ -139,6 +139,7 @@
     }
     if (answer.summary !== undefined && strip.textContent !== answer.summary) strip.textContent = answer.summary;
     for (const box of answer.boxes || []) follow(box, item);
+    document.dispatchEvent(new CustomEvent("bench-boxes", { detail: answer }));
     if (answer.problem && item) mark(item, say.saved, answer.problem);
   }
   function follow(box, item) {
@@ -295,6 +296,12 @@
     }
   });
 
+  // --- a grid of words (grid.js) sends through here
+  document.addEventListener("bench-send", (event) => {
+    const item = event.detail;
+    put(revive({ ...item, body: { ...item.body, seen } }));
+  });
+
   // --- what waited from before
   pending = pending.map((item) => { delete item.stuck; return revive(item); });
   for (const item of pending) {
@@ -303,7 +310,10 @@
     mark(item, say.unsaved);
   }
   keep();
-  send();
+  addEventListener("DOMContentLoaded", () => {
+    document.dispatchEvent(new CustomEvent("bench-waits", { detail: pending }));
+    send();
+  });
 
   // --- what others wrote meanwhile
   async function look() {

@@ -32,6 +32,7 @@ MESSAGES: dict[str, str] = {
     "why_tightening": "another tightening is another bore",
     "why_crush": "a loose shell moves and runs hot",
     "why_contact": "a shell that does not bear carries its load on a spot",
+    "why_clearance": "a journal without its oil clearance wipes the white metal or shakes",
     "why_alignment": "a shell moved or changed moves the shaft",
     "why_seals": "a shaft that moved may rub",
     "no_crush": "the white metal is poured in the cap: no crush exists",
