@@ -141,3 +141,20 @@ def test_words_of_a_criterion_never_touch_a_falling_curve(least: float, steep: f
             for part in np.linspace(0.0, 1.0, 50):
                 x, y = xa + part * (xb - xa), ya + part * (yb - ya)
                 assert not (left < x < right and top + 0.5 < y < bottom - 2.0)
+
+
+def test_words_of_a_criterion_stand_clear_of_the_measured_clearance_and_the_limits() -> None:
+    """A curve that ends at 3.4 times the running speed, limits and measured right of the middle."""
+    values = tuple(3.4 * CLEARANCES[-1] / c for c in CLEARANCES)
+    shown = WindowShown(
+        CLEARANCES,
+        (Panel("whirl", "", values, 1.25),),
+        ((1e-4, 5e-4),),
+        (3.1e-4, 3e-4, 3.2e-4),
+        (2e-4, 3.2e-4),
+    )
+    svg = running_window_svg(build.card(), shown)
+    [(_, left, top, right, bottom)] = [one for one in build.spans(svg) if one[0] == "at least 1.25"]
+    for node in build.root(svg).iter(f"{build.SVG}line"):
+        x1, x2, y1, y2 = (float(node.get(key, "nan")) for key in ("x1", "x2", "y1", "y2"))
+        assert x1 != x2 or not left < x1 < right or max(y1, y2) < top or min(y1, y2) > bottom

@@ -87,9 +87,11 @@ def test_boxes_suit_a_thumb_on_a_phone_360_wide() -> None:
         assert box.width * 320 >= 90
 
 
-def test_a_place_lies_at_its_angle_and_its_box_on_that_side() -> None:
-    spots = build.ringed("DE")
-    svg = round_svg(build.card(), spots, "shell back")
+@pytest.mark.parametrize("turned", [0, 180])
+def test_a_place_lies_at_its_angle(turned: Turned) -> None:
+    sign = 1 if turned == 0 else -1
+    spots = build.ringed("DE", angles=(0, 45, 90, 180, -60))
+    svg = round_svg(build.card(), spots, "shell back", turned=turned)
     circles = list(build.root(svg).iter(f"{build.SVG}circle"))
     at = [(float(n.get("cx", "nan")), float(n.get("cy", "nan"))) for n in circles]
     dots = [where for where, node in zip(at, circles, strict=True) if "solid" in node.get("class", "")]
@@ -97,8 +99,12 @@ def test_a_place_lies_at_its_angle_and_its_box_on_that_side() -> None:
         where for where, node in zip(at, circles, strict=True) if "solid" not in node.get("class", "")
     }
     for spot in spots:
-        where = cx + 50 * math.sin(spot.angle), cy - 50 * math.cos(spot.angle)
+        where = cx + sign * 50 * math.sin(spot.angle), cy - 50 * math.cos(spot.angle)
         assert min(math.dist(where, dot) for dot in dots) < 0.02
+
+
+def test_a_box_stands_on_the_side_of_its_place() -> None:
+    spots = build.ringed("DE")
     found = {box.label: box for box in round_boxes(build.card(), spots)}
     assert found["DE -90"].x < found["DE 0"].x < found["DE 90"].x
     assert found["DE 0"].y < found["DE 90"].y < found["DE 180"].y

@@ -81,3 +81,9 @@ def test_values_stand_on_their_own_side_of_the_page() -> None:
         svg = section_gap_svg(build.card(), gaps, turned=turned)  # type: ignore[arg-type]
         xs = [build.text_at(svg, f"P{i} 0.20{i}")[0] for i in order]
         assert xs == sorted(xs)
+
+
+def test_a_long_label_is_cut_and_never_its_value() -> None:
+    gaps = [LocalGap("DE greatest of all", angle, 0.2e-3, "0.2435", "") for angle in (-0.2, 0.0, 0.2)]
+    words = [text for text, _, _ in build.texts(section_gap_svg(build.card(), gaps, clearance=0.2e-3))]
+    assert sum(text.endswith(" 0.2435") for text in words) == 3

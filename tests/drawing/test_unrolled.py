@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -145,3 +146,13 @@ def test_distances_are_from_the_edge_of_the_first_end() -> None:
 def test_angles_are_named_on_both_sides() -> None:
     words = [text for text, _, _ in build.texts(unrolled_svg(build.card(), build.spots()))]
     assert words.count("11.5°") == 2
+
+
+@pytest.mark.parametrize("read", ["0.01234 in", "0.243 mm", "0.2431 mm (×3)", "1.2345678 thou"])
+def test_what_was_read_keeps_clear_of_the_edges_of_its_box(read: str) -> None:
+    """On a phone 360 wide a unit is a pixel: 4 px of room at least on either side."""
+    svg = unrolled_svg(build.card(), [replace(spot, text=read) for spot in build.spots()])
+    written = [span for span in build.spans(svg) if span[0] == read or span[0].endswith("…")]
+    assert len(written) == 6
+    for _, left, _, right, _ in written:
+        assert any(x + 4 <= left and right <= x + wide - 4 for x, _, wide, _ in build.drawn_boxes(svg))

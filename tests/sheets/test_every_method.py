@@ -90,6 +90,12 @@ def test_the_data_sheet_carries_the_whole_judgement(method: Method) -> None:
         assert squeezed(one) in text
     for warned in judgement["warnings"]:
         assert squeezed(f"{warned['severity']}{warned['place']}{warned['text']}") in text
+    for place in (judgement["clearance"] or {"places": ()})["places"]:
+        figures = f"{1e3 * place['diametral_m']:.3f}{1e3 * place['radial_m']:.4f}"
+        title = place["title"] if method.key != "wire" else ""
+        assert place["label"] in text.replace(squeezed(place["label"]), place["label"])
+        assert squeezed(title) in text
+        assert figures in text
     for quantity in judgement["assessed"]:
         assert squeezed(quantity["label"]) in text
         assert squeezed(quantity["note"]) in text
@@ -210,6 +216,27 @@ def test_a_fault_outranks_numbers_and_is_printed_first() -> None:
     assert squeezed("fault The thrust collar is cracked.") in text
     fine, _ = made(SHOVE, one, facts={"cracked": Fact("no")})
     assert "faultThe" not in fine
+    judgement["warnings"] = [
+        {"code": severity, "severity": severity, "text": f"Invented {severity}.", "source": "", "place": ""}
+        for severity in ("note", "warning", "question", "hold", "refused", "fault")
+    ]
+    pdf = data_sheet(judgement, one, SHOVE, places=(), readings=(), facts={})
+    text = build.text_of(pdf)
+    at = [
+        text.index(f"Invented {severity}.") for severity in ("fault", "refused", "hold", "question", "note")
+    ]
+    assert at == sorted(at)
+
+
+def test_a_place_carries_the_word_of_the_quantity_assessed_there() -> None:
+    """Gaps of 0.300 to 0.307 mm against at most 0.2 mm: every place of the air gap is outside."""
+    method = METHODS["air_gap"]
+    one = limited("motor air gap", None, 0.2e-3)
+    places = method.default_places(one)
+    readings = readings_for(method, places)
+    judgement = as_json(judge_readings(method, one, places, facts_for(method), readings))
+    drawn = pictures_of(judgement, one, places, readings, method=method)
+    assert (ElementTree.fromstring(drawn.places)[1].text or "").count("outside limits") == len(places)
 
 
 def test_what_was_seen_in_each_cell_is_drawn_and_listed_with_who_and_when() -> None:
