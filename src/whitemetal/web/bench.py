@@ -9,6 +9,7 @@ from typing import Any
 from markupsafe import Markup
 
 from whitemetal.card import Card
+from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.gauging import Method, method_named
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.state import CheckState, JobState
@@ -45,6 +46,7 @@ class Bench:
     method: str
     title: str
     about: str
+    of_clearance: bool
     machine: str
     cells: tuple[tuple[str, str], ...]
     unit: str
@@ -103,7 +105,8 @@ def bench_of(
     facts = _facts(method, card, found, look)
     return Bench(
         job=state.book, number=state.number, check=check, method=method.key, title=method.title,
-        about=method.about, machine=card.machine.tag, cells=_cells(state, card, found, method),
+        about=method.about, of_clearance=method.measures == OIL_CLEARANCE,
+        machine=card.machine.tag, cells=_cells(state, card, found, method),
         unit=reading_unit(method, card), reading_label=method.reading_field.label,
         choices=method.reading_field.choices if method.reading_field.kind == "choice" else (),
         judgement=judgement,

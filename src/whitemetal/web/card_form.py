@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from whitemetal.card import CARD_FIELDS, Card, CardField, texts_of
+from whitemetal.card.fields import limiting
+from whitemetal.card.limited import LIMITED, OIL_CLEARANCE
 from whitemetal.errors import Problem
 from whitemetal.words import say
 
@@ -30,6 +32,11 @@ class CardAsked:
     def choices(self) -> tuple[str, ...]:
         """What may be chosen; () where text is typed."""
         return ("yes", "no") if self.field.kind == "yes or no" else self.field.choices
+
+    @property
+    def asks_quantity(self) -> bool:
+        """Whether it asks which quantity a limit is for."""
+        return self.field.path == "limit.of"
 
     @property
     def placeholder(self) -> str:
@@ -70,14 +77,37 @@ def groups(texts: Mapping[str, str], problems: Iterable[Problem] = (), limits: i
         numbers = range(1, max(limits, limits_in(texts)) + 1) if table == "limit" else [0]
         for number in numbers:
             stem = f"{table}.{number}" if number else table
+            of = texts.get(f"{stem}.of", "") or OIL_CLEARANCE
             asked = tuple(
-                CardAsked(path, field, texts.get(path, ""), said.get(path, ""))
+                CardAsked(path, _for_quantity(field, of), texts.get(path, ""), said.get(path, ""))
                 for field in fields
                 for path in [f"{stem}.{field.key}"]
             )
             title = say("web.limit_n", n=number) if number else say(f"web.t_{table}")
             made.append(Group(stem, title, asked, table in ("oil", "duty", "limit", "uncertainty")))
     return tuple(made)
+
+
+def _for_quantity(field: CardField, of: str) -> CardField:
+    """A field of a limit as it is for its quantity: unit of its figures, bases it may be written in."""
+    field = limiting(field, of)
+    quantity = LIMITED.get(of)
+    if field.path == "limit.basis" and quantity is not None:
+        return replace(field, choices=quantity.bases)
+    return field
+
+
+def quantities() -> dict[str, dict[str, str]]:
+    """Unit, bases and help of every quantity a limit may be set for, for the form's script."""
+    return {
+        of: {"unit": one.unit, "bases": "|".join(one.bases), "help": one.help} for of, one in LIMITED.items()
+    }
+
+
+def with_limit(texts: Mapping[str, str], limit: Mapping[str, str]) -> dict[str, str]:
+    """The card's texts with one more limit."""
+    number = limits_in(texts) + 1
+    return {**texts, **{f"limit.{number}.{key}": text for key, text in limit.items()}}
 
 
 def limits_in(texts: Mapping[str, str]) -> int:

@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from whitemetal.card import Card, card_from_texts, card_warnings, texts_of, write_card
 from whitemetal.errors import CardError, InputError, Problem
 from whitemetal.web import card_form
+from whitemetal.web.adopting import limit_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page, segment
 from whitemetal.web.visitor import heads_from, heads_of, writer_of
@@ -72,7 +73,9 @@ def edit_card(request: Request, book: str) -> Response:
     card = desk.bearing(book).card
     as_text = request.query_params.get("as") == "text"
     text = desk.card_text(card.digest) if as_text else ""
-    return _form(request, book, _title(card), texts_of(card), text, as_text=as_text)
+    limit = limit_from(request.query_params)
+    texts = card_form.with_limit(texts_of(card), limit) if limit else texts_of(card)
+    return _form(request, book, _title(card), texts, text, as_text=as_text, new=bool(limit))
 
 
 @router.post("/bearings/{book}/edit")
@@ -117,13 +120,14 @@ def _keep(request: Request, book: str, form: FormData) -> Response:
 
 def _form(
     request: Request, book: str, title: str, texts: Mapping[str, str], text: str, *, as_text: bool,
-    problems: Iterable[Problem] = (), limits: int = 1,
+    problems: Iterable[Problem] = (), limits: int = 1, new: bool = False,
 ) -> Response:  # fmt: skip
     problems = tuple(problems)
     made = card_form.groups(texts, problems, limits)
     seen = heads_of(desk_of(request).entries(book)) if book else ()
     return page(
         request, "card_edit.html", 422 if problems else 200, book=book, card_title=title, groups=made,
-        text=text, as_text=as_text, problems=problems, seen=seen,
+        text=text, as_text=as_text, problems=problems, seen=seen, quantities=card_form.quantities(),
+        new=f"limit.{card_form.limits_in(texts)}" if new else "",
         to=f"/bearings/{segment(book)}/edit" if book else "/bearings/new",
     )  # fmt: skip

@@ -15,14 +15,14 @@ from whitemetal.desk import Desk
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.gauging import METHODS
 from whitemetal.job.agreement import doubts_of
+from whitemetal.job.fit_matrix import FIT_CHANGES, HALVES, JOINTS
 from whitemetal.job.holds import CLEARANCE, ORDER_OF_TRUST
 from whitemetal.job.judge import judge_check
 from whitemetal.job.judgement import HoldShown, Judgement
-from whitemetal.job.fit_matrix import FIT_CHANGES, HALVES, JOINTS
 from whitemetal.job.state import JobState
 from whitemetal.web import pictures
-from whitemetal.web.boxes import Row
 from whitemetal.web.bench_pages import BENCH, base_of, bench_for, desk_of, look_from
+from whitemetal.web.boxes import Row
 from whitemetal.web.card_pages import pdf
 from whitemetal.web.keeping import Sent, keep_sent
 from whitemetal.web.render import page, segment
@@ -90,8 +90,8 @@ def _job(request: Request, job: str, typed: Mapping[str, str], problems: tuple[P
     return page(
         request, "job.html", 422 if problems else 200, job=view, state=view.state, card=view.card,
         judged=judged, newer=newer, would=_with_newer(desk, view, judged, newer), methods=METHODS,
-        purposes=PURPOSES, fit_changes=FIT_CHANGES, halves=HALVES, joints=JOINTS, typed=typed, problems=problems,
-        trust=_trust(view.state, judged),
+        purposes=PURPOSES, fit_changes=FIT_CHANGES, halves=HALVES, joints=JOINTS, typed=typed,
+        problems=problems, trust=_trust(view.state, judged),
     )  # fmt: skip
 
 
@@ -241,7 +241,7 @@ def _judgement(
     found = view.state.checks[check]
     return page(
         request, "judgement.html", 422 if problems else 200, bench=bench, j=bench.judgement, found=found,
-        base=base_of(job, check), rules=RULES, typed=typed, problems=problems,
+        base=base_of(job, check), rules=RULES, typed=typed, problems=problems, bearing=view.state.bearing,
         pictures=pictures.of_judgement(view.card, found, bench.judgement, bench.turned),
     )  # fmt: skip
 

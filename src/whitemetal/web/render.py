@@ -15,6 +15,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from whitemetal import units
+from whitemetal.job.by_quantity import in_words
+from whitemetal.web.adopting import of_clearance, of_quantity
 from whitemetal.web.visitor import heads_text, name_of
 from whitemetal.words import say
 
@@ -92,7 +94,10 @@ def environment() -> Environment:
         auto_reload=False,
     )
     env.globals.update(say=say, heads_text=heads_text, loop_id=loop_id, word=word, answer=answer)
-    env.filters.update(segment=segment, size=length, percent=percent, fine=fine, dof=degrees_of_freedom)
+    env.filters.update(
+        segment=segment, size=length, percent=percent, fine=fine, dof=degrees_of_freedom, quantity=in_words,
+        adopt=of_quantity, adopt_clearance=of_clearance,
+    )  # fmt: skip
     return env
 
 

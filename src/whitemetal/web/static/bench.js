@@ -237,8 +237,8 @@
     }
     return input;
   }
-  why.addEventListener("change", () => { other.hidden = why.value !== ""; if (!other.hidden) other.focus(); });
-  ask.addEventListener("click", (event) => {
+  if (ask) why.addEventListener("change", () => { other.hidden = why.value !== ""; if (!other.hidden) other.focus(); });
+  if (ask) ask.addEventListener("click", (event) => {
     const mode = event.target.dataset && event.target.dataset.mode;
     if (!mode || !asked) return;
     const reason = why.value || other.value.trim();
@@ -248,7 +248,7 @@
     reading(input, { mode, why: reason });
     next(input);
   });
-  ask.addEventListener("keydown", (event) => {
+  if (ask) ask.addEventListener("keydown", (event) => {
     if (event.key === "Escape") { const input = closeAsk(true); if (input) input.focus(); }
   });
 

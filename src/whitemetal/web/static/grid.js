@@ -31,7 +31,7 @@
     cell.word = index < 0 ? "" : words[index];
     cell.select.value = cell.word;
     cell.button.dataset.k = index;
-    cell.button.textContent = index < 0 ? "" : words[index];
+    cell.button.textContent = index > 2 ? words[index] : index === 2 ? "·" : "";
     cell.button.setAttribute("aria-label", cell.place + ", " + (cell.title ? cell.title + ": " : "") + (cell.word || say.empty));
   }
   function following(cell) { return words[(words.indexOf(cell.word) + 1) % words.length]; }
