@@ -95,7 +95,8 @@ def reasons(case: Case, policy: Policy) -> tuple[str, ...]:
     if not case.result.places and not case.assessed and case.method.assesses:
         return (*said, say("verdict.no_result"))
     said += list(by_quantity.reasons(case))
-    if sum(one.word is not None for one in case.assessed) + (case.ladder.chosen is not None) > 1:
+    limited = case.of_clearance and case.ladder.chosen is not None
+    if sum(one.word is not None for one in case.assessed) + limited > 1:
         said.append(say("verdict.together", percent=shown.percent(case.probability or 0.0)))
     if not case.of_clearance:
         return tuple(said)
