@@ -36,7 +36,7 @@ ROUTES_SHOWN = (
     "/jobs/{job}/checks/{check}/places/{place}", "/jobs/{job}/checks/{check}/judgement",
     "/jobs/{job}/checks/{check}/sheet.pdf", "/jobs/{job}/checks/{check}/film",
     "/jobs/{job}/agreement", "/api/1/jobs/{job}/agreement", "/jobs/{job}/checks/{check}/film/part", "/jobs/{job}/checks/{check}/film/sheet.pdf", "/record/{book}", "/api/1/plant", "/api/1/jobs/{job}",
-    "/api/1/books/{book}/entries", "/api/1/jobs/{job}/checks/{check}/judgement", "/api/1/verify",
+    "/api/1/books/{book}/entries", "/api/1/jobs/{job}/checks/{check}/judgement", "/api/1/verify", "/api/1/methods",
 )  # fmt: skip
 
 FILM_SHEET = "/jobs/{job}/checks/{check}/film/sheet.pdf"
