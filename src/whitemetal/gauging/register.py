@@ -16,16 +16,20 @@ from whitemetal.gauging.gear_mesh import GEAR_MESH
 from whitemetal.gauging.impeller import IMPELLER
 from whitemetal.gauging.insulation import INSULATION
 from whitemetal.gauging.journal import JOURNAL
+from whitemetal.gauging.lift import LIFT
 from whitemetal.gauging.oil_ring import OIL_RING
 from whitemetal.gauging.seals import SEALS
 from whitemetal.gauging.seat import SEAT
+from whitemetal.gauging.strip import STRIP
 from whitemetal.gauging.wire import WIRE
 
 METHODS: dict[str, Method] = {
     method.key: method
     for method in (
         WIRE,
+        STRIP,
         JOURNAL,
+        LIFT,
         BORE,
         SEAT,
         CRUSH,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from whitemetal.words.en import (
     agreement,
     bore,
+    bore_order,
     card,
     caution,
     closing,
@@ -19,6 +20,7 @@ from whitemetal.words.en import (
     instruments,
     journal,
     ledger,
+    lift,
     order,
     plan,
     readings,
@@ -35,6 +37,7 @@ from whitemetal.words.en import (
 ROOMS: dict[str, dict[str, str]] = {
     "agreement": agreement.MESSAGES,
     "bore": bore.MESSAGES,
+    "bore_order": bore_order.MESSAGES,
     "card": card.MESSAGES,
     "caution": caution.MESSAGES,
     "closing": closing.MESSAGES,
@@ -49,6 +52,7 @@ ROOMS: dict[str, dict[str, str]] = {
     "instruments": instruments.MESSAGES,
     "journal": journal.MESSAGES,
     "ledger": ledger.MESSAGES,
+    "lift": lift.MESSAGES,
     "order": order.MESSAGES,
     "plan": plan.MESSAGES,
     "readings": readings.MESSAGES,
