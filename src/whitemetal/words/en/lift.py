@@ -1,0 +1,28 @@
+"""What the lift check says."""
+
+MESSAGES: dict[str, str] = {
+    "no_readings": "The travel of the shaft has not been read.",
+    "no_cap": "The cap's own travel was not read: it is in the shaft's reading, which is then too large.",
+    "cap_read": "The cap's own travel is taken off the shaft's.",
+    "not_positive": '"{typed}" cannot be a travel upwards.',
+    "joint_open": "The joint was not clamped and closed: the upper half goes up with the shaft.",
+    "coupled": "The coupling was made up: it holds the shaft.",
+    "which_pads": "Tilting pads: say how many there are and whether it was lifted along a pad or between two.",
+    "no_pads": "A factor for tilting pads was chosen, but the card says that this bore has none. Which is right?",
+    "force_large": "It was lifted with {percent} % of the bearing's load: more than 130 % bends the shaft.",
+    "force_small": "It was lifted with {percent} % of the bearing's load: that may not lift it.",
+    "hot": "The shell was above 40 °C: measure it cold.",
+    "lifts_differ": "The lifts lie {difference} apart; lifts that agree lie within 0.015 mm.",
+    "once": "Lifted once only; three lifts show whether it repeats.",
+    "no_axis": "how the clearance changes along the axis: one lift is one place",
+    "no_sides": "where the journal lies sideways",
+    "warmth": "journal and shell not equally warm",
+    "warmth_source": "our own assumption: equal within 1 K; steel 11.5 µm/(m K)",
+    "bend": "shaft and indicator stand give",
+    "bend_source": "common practice for a skilled hand, from memory",
+    "repeat": "lifts that repeat",
+    "repeat_source": "scatter of these lifts",
+    "lever": "distance along the shaft",
+    "at_bearing": "indicator at the bearing",
+    "at_bearing_source": "no distances were given",
+}
