@@ -7,8 +7,10 @@ from whitemetal.gauging.air_gap import AIR_GAP
 from whitemetal.gauging.alignment import ALIGNMENT
 from whitemetal.gauging.bond import BOND
 from whitemetal.gauging.bore import BORE
+from whitemetal.gauging.bridge import BRIDGE
 from whitemetal.gauging.contact import CONTACT
 from whitemetal.gauging.contract import Method
+from whitemetal.gauging.crown import CROWN
 from whitemetal.gauging.crush import CRUSH
 from whitemetal.gauging.dowels import DOWELS
 from whitemetal.gauging.end_float import END_FLOAT
@@ -34,6 +36,8 @@ METHODS: dict[str, Method] = {
         SEAT,
         CRUSH,
         CONTACT,
+        CROWN,
+        BRIDGE,
         OIL_RING,
         DOWELS,
         END_FLOAT,
