@@ -131,7 +131,7 @@ BRIDGE = Method(
     default_places=standard_places,
     evaluate=evaluate,
     views=("round",),
-    ring="journal",
+    ring="seal",
     hold_points=(
         HoldPoint(
             "isolated",

@@ -179,7 +179,7 @@ CROWN = Method(
     default_places=standard_places,
     evaluate=evaluate,
     views=("round",),
-    ring="bore",
+    ring="shell back",
     hold_points=(
         HoldPoint(
             "isolated",
