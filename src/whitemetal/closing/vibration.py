@@ -15,6 +15,7 @@ from whitemetal.words import say
 
 Zone = Literal["A", "B", "C", "D"]
 MM_S = 1e-3
+"""A millimetre a second [m/s]: exact, by definition."""
 
 
 @dataclass(frozen=True)

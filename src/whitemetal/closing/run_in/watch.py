@@ -23,6 +23,7 @@ from whitemetal.words import say
 Where = Literal["metal", "oil drain", "oil sump", "surface"]
 Weight = Literal["stop", "warning", "note"]
 MINUTE = 60.0
+"""A minute [s]: exact, by definition."""
 
 JUMP, JUMP_WITHIN = 3.0, 30.0
 """A step of so many kelvin within so many seconds is a wipe until proven otherwise. Our own, after the common

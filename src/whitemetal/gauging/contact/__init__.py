@@ -12,7 +12,8 @@ from whitemetal.gauging.contract import Field, GeneralRule, HoldPoint, Method, R
 _PRACTICE = "common practice"
 _PAGE = "a page on journal contact of sleeve bearings"
 SLOW = 500.0
-"""Speed [rev/min] below which a wider arc is wanted: a page on journal contact of sleeve bearings."""
+"""Speed [rev/min] below which a wider arc is wanted: common practice, from a page on journal contact
+of sleeve bearings."""
 
 
 def rules(card: Card) -> tuple[GeneralRule, ...]:

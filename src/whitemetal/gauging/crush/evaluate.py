@@ -47,7 +47,7 @@ FEEL = 10e-6
 """Standard uncertainty of finding a gap by feel [m]. Common practice: feelers are good to 0.02 to 0.05 mm."""
 
 LOOSE_FOR_SURE = 0.95
-"""Probability at which a crush below nothing is called proven: the decision rule's own."""
+"""Probability at which a crush below nothing is called proven: the decision rule's own 95 % (ISO 14253-1)."""
 
 PRACTICE = "common practice"
 
