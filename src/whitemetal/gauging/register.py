@@ -30,6 +30,7 @@ METHODS: dict[str, Method] = {
     for method in (
         WIRE,
         STRIP,
+        LIFT,
         JOURNAL,
         LIFT,
         BORE,

@@ -1,200 +1,268 @@
-"""From travels to the clearance: how far the shaft lifts, less how far the cap goes with it.
+"""From the travels of two indicators to the clearance: shaft less cap, lever, factor of the bore.
 
-    Cd = (shaft travel - cap travel) b / a / f
-
-a: distance from the far bearing, about which the shaft tilts, to the indicator; b: to the bearing (similar
-triangles, derived from geometry; 1 when the indicator stands at the bearing). f: lift over diametral
-clearance, 1 for a round bore. Over tilting pads the journal does not rest where it is lifted to (derived from
-geometry):
-
-- five pads, lifted along the line through a pad: it rises from a pad's middle to where it touches the two
-  pads on the other side, each 36 degrees off the line: (1 + 1/cos 36)/2 = 1.118;
-- four pads, lifted between pads: it goes from touching two pads, each 45 degrees off, to touching the two
-  opposite ones: 1/cos 45 = 1.414.
-
-The cap's own travel is in the shaft's reading; without an indicator on it the result is too large by it.
+``Cd = (shaft * b/a - cap) / f``: a, b and f of `geometry`. The cap's own travel was lifted by the shaft
+and is no clearance. Lifting bends the shaft and springs the cap's seat, so what is left unknown of it makes
+the value too large, never too small.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from whitemetal.card import Card
+from whitemetal.gauging.asked import by_place, mean_of
 from whitemetal.gauging.contract import (
     CLEARANCE,
     Assumed,
     Facts,
     Finding,
+    Named,
     Place,
     PlaceResult,
     Reading,
     Result,
-    Severity,
 )
+from whitemetal.gauging.gap_fit import SQUEEZES_AGREE, relative, shown
 from whitemetal.gauging.instruments import DIAL_INDICATOR, of_instrument, of_step
-from whitemetal.gauging.wire.facts import length, temperature, text
-from whitemetal.gauging.wire.influences import STEEL_EXPANSION, amount
-from whitemetal.gauging.wire.squeeze import HOT
-from whitemetal.quantity import Influence, Quantity, covariance_matrix
-from whitemetal.units import clearance_step, read, show
+from whitemetal.gauging.lift import doubts
+from whitemetal.gauging.lift.geometry import RESTS, pad_factor
+from whitemetal.gauging.wire.facts import length, text
+from whitemetal.gauging.wire.influences import ESTIMATED_DOF, STEEL_EXPANSION, amount
+from whitemetal.quantity import Influence, Quantity, combine, covariance_matrix
+from whitemetal.quantity.value import Shape
+from whitemetal.units import read
 from whitemetal.words import say
 
-FIVE, FOUR, ROUND = "five pads, lifted along a pad", "four pads, lifted between pads", "round bore"
-FACTORS: dict[str, float] = {
-    ROUND: 1.0,
-    FIVE: 0.5 * (1.0 + 1.0 / math.cos(math.radians(36.0))),
-    FOUR: 1.0 / math.cos(math.radians(45.0)),
-}
-"""Lift over diametral clearance [-]: derived from geometry."""
-
-FORCE = (1.0, 1.3)
-"""Lifting force over the bearing's share of the weight: 1.1 to 1.2 lifts, more bends the shaft (common
-practice); the edges are our own."""
-
-BEND = 5e-6
-"""What the shaft and the foot of the indicator give [m], one standard uncertainty. Common practice for a
-skilled hand, from memory; check against your own repeats."""
-
-LIFTS_AGREE = 15e-6
-"""Lifts that agree lie within 0.010 to 0.015 mm, as squeezes do. Common practice."""
-
-LEVER_U = 5e-3
-"""A distance along the shaft is known to 5 mm, rectangular. Our own."""
-
 SHAFT, CAP = "shaft", "cap"
-PRACTICE = "common practice"
+
+FEEL = 6e-6
+"""Standard uncertainty [m] of finding where the shaft stops with a small force. Our own; with the indicators
+and the bending it gives the 0.02 to 0.03 mm (k = 2) of common practice."""
+
+BENDING = 5e-6
+BENDING_FORCE_UNKNOWN = 15e-6
+"""The shaft may have bent, and the reading be too large, by as much [m]: lifted with a force as recommended,
+or with one that nobody recorded. Our own."""
+
+CAP_UNREAD = 20e-6
+"""Without an indicator on it the cap may have travelled by as much [m]. Our own; common practice says only
+that the reading is too large."""
+
+ARM = 5e-3
+"""Lever arms are taped to this [m], rectangular. Our own."""
+
+SHRINKS = ("reading", "feel")
+"""Families that lifting again makes smaller."""
+
+
+@dataclass(frozen=True)
+class Lift:
+    """One lift. shaft: its travel in the bearing [m]. cap: the cap's, None where it was not read."""
+
+    number: int
+    shaft: Quantity
+    cap: Quantity | None
+    count: int
 
 
 def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tuple[Reading, ...]) -> Result:
-    """The oil clearance from the lift of the shaft, diametral, SI. Raises UnitError."""
-    findings = [*_how(card, facts), *_repeats(card, readings)]
-    by_kind = {kind: [r for r in readings if r.place == kind] for kind in (SHAFT, CAP)}
-    if not by_kind[SHAFT]:
-        findings.append(_found("no_readings", "hold"))
+    """The oil clearance by lifting the shaft; diametral, SI. Raises UnitError on a fact that cannot be read.
+
+    Without an indicator on the cap the result says so and asks. A bore whose factor is not known gives no
+    value.
+    """
+    by_label = {place.label: place for place in places}
+    findings = list(doubts.before(card, facts, by_label, readings))
+    factor = factor_of(card, facts)
+    usable = [one for one in readings if one.place in by_label and not _nothing(one)]
+    lifts = lifts_of(facts, usable)
+    if factor is None:
+        findings.append(doubts.factor_unknown(card))
+    if not lifts:
+        findings.append(doubts.found("no_readings", "hold"))
+    if factor is None or not lifts:
         return Result(None, findings=tuple(findings))
-    findings.append(_found("cap_read", "note") if by_kind[CAP] else _found("no_cap", "hold"))
-    negative = [r for r in by_kind[SHAFT] if r.value <= 0.0]
-    if negative:
-        findings.append(_found("not_positive", "hold", typed=negative[0].text))
-        return Result(None, findings=tuple(findings))
-    clearance = _clearance(card, facts, by_kind)
-    place = next(place for place in places if place.label == SHAFT)
-    count = len(by_kind[SHAFT])
-    mean = math.fsum(r.value for r in by_kind[SHAFT]) / count
-    result = PlaceResult(place, clearance, mean, count, len({r.squeeze for r in by_kind[SHAFT]}))
+    clearance = _clearance(card, facts, lifts, factor)
+    findings += [*_of_lifts(card, lifts), *relative("lift", card, clearance, ())]
+    place = Place("lift", 0.5 * card.bearing.length, 0.0, "lift", title=say("lift.place"))
+    count = sum(one.count for one in lifts)
+    result = PlaceResult(place, clearance, _mean_travel(lifts), count, len(lifts))
     return Result(
         overall=clearance,
         places=(result,),
         covariance=covariance_matrix([clearance]),
+        named=_named(lifts, factor),
         findings=tuple(findings),
         shrinking=_shrinking(clearance),
-        unknown=(say("lift.no_axis"), say("lift.no_sides")),
-        assumed=_assumed(facts),
+        unknown=(say("lift.no_axis"), say("lift.one_direction")),
+        assumed=_assumed(card, facts, lifts),
         says={CLEARANCE: clearance},
     )
 
 
-def _found(code: str, severity: Severity, source: str = PRACTICE, **values: object) -> Finding:
-    return Finding(f"lift.{code}", severity, say(f"lift.{code}", **values), source)
+def _nothing(reading: Reading) -> bool:
+    """A shaft that did not rise was not lifted; a cap may well stay."""
+    return reading.place == SHAFT and reading.value <= 0.0
 
 
-def factor_of(card: Card, facts: Facts) -> float:
-    """Lift over clearance [-] for the way it was lifted."""
-    return FACTORS.get(text(facts, "lifted"), 1.0)
+def factor_of(card: Card, facts: Facts) -> float | None:
+    """Lift over diametral clearance [-]; None where nobody knows it."""
+    said = text(facts, "factor")
+    if said:
+        return read(said, "ratio", field="factor").value
+    if card.bearing.profile in ("offset halves", "multi-lobe"):
+        return None
+    if card.bearing.profile != "tilting pad":
+        return 1.0
+    pads, rests = text(facts, "pads"), text(facts, "rests")
+    if not pads.isdecimal() or int(pads) < 3 or rests not in RESTS:
+        return None
+    return pad_factor(int(pads), rests)
 
 
-def _clearance(card: Card, facts: Facts, by_kind: Mapping[str, Sequence[Reading]]) -> Quantity:
-    travel = _travel(facts, SHAFT, by_kind[SHAFT])
-    if by_kind[CAP]:
-        travel = travel - _travel(facts, CAP, by_kind[CAP])
-    travel = travel * _lever(facts) * (1.0 / factor_of(card, facts))
-    u = card.bearing.journal_diameter * STEEL_EXPANSION * amount(card, "temperature") / math.sqrt(3.0)
-    warmth = Influence(
-        "lift.temperature",
-        say("lift.warmth"),
-        u,
-        math.inf,
-        "rectangular",
-        say("lift.warmth_source"),
-        "temperature",
-    )
-    bend = Influence("lift.bend", say("lift.bend"), BEND, math.inf, "normal", say("lift.bend_source"), "bend")
-    return travel + Quantity(0.0, {warmth: warmth.u, bend: bend.u})
+def lifts_of(facts: Facts, readings: Sequence[Reading]) -> tuple[Lift, ...]:
+    """Every lift in which the shaft's travel was read."""
+    groups = by_place(readings)
+    found = []
+    for number in sorted({squeeze for squeeze, _ in groups}):
+        shaft, cap = groups.get((number, SHAFT)), groups.get((number, CAP))
+        if shaft is not None:
+            travel = _travel(facts, number, SHAFT, shaft) * _lever(facts)
+            rise = _travel(facts, number, CAP, cap) if cap is not None else None
+            found.append(Lift(number, travel, rise, len(shaft) + (len(cap) if cap else 0)))
+    return tuple(found)
 
 
-def _travel(facts: Facts, kind: str, group: Sequence[Reading]) -> Quantity:
-    """Mean travel of one indicator; repeats lower what belongs to a single lift."""
-    mean = math.fsum(reading.value for reading in group) / len(group)
-    step = of_step("lift", kind, group)
-    dial = of_instrument("lift", facts, group[0].instrument, DIAL_INDICATOR, mean)
-    parts: dict[Influence, float] = {step: step.u, dial: dial.u}
-    if len(group) > 1:
-        spread = math.sqrt(math.fsum((r.value - mean) ** 2 for r in group) / (len(group) - 1))
-        repeat = Influence(
-            f"lift.repeat.{kind}", say("lift.repeat"), spread / math.sqrt(len(group)), float(len(group) - 1),
-            "student", say("lift.repeat_source"), "reading",
-        )  # fmt: skip
-        parts[repeat] = repeat.u
-    return Quantity(mean, parts)
+def _travel(facts: Facts, number: int, where: str, group: Sequence[Reading]) -> Quantity:
+    """What one indicator showed in one lift. Two indicators are two instruments, whatever their names."""
+    mean, name = mean_of(group), group[0].instrument
+    step = of_step("lift", f"{number}.{where}", group)
+    mpe = of_instrument(f"lift.{where}", facts, name, DIAL_INDICATOR, abs(mean))
+    if name and where == CAP:
+        key = f"{mpe.key}.{CAP}"
+        mpe = Influence(key, mpe.label, mpe.u, mpe.dof, mpe.shape, mpe.source, mpe.family)
+    return Quantity(mean, {step: step.u, mpe: mpe.u})
 
 
 def _lever(facts: Facts) -> Quantity:
-    """b/a, exact where the indicator stands at the bearing."""
+    """b/a, 1 where the arms were not recorded."""
     a, b = length(facts, "to_indicator"), length(facts, "to_bearing")
     if a is None or b is None or a <= 0.0 or b <= 0.0:
         return Quantity(1.0)
-    u = LEVER_U / math.sqrt(3.0)
-    far = Influence("lift.far", say("lift.lever"), u, math.inf, "rectangular", "our own assumption", "lever")
-    near = Influence(
-        "lift.near", say("lift.lever"), u, math.inf, "rectangular", "our own assumption", "lever"
+    arms = [
+        Quantity.of(arm, Influence(
+            f"lift.arm.{name}", say("lift.arm"), ARM / math.sqrt(3.0), math.inf, "rectangular",
+            say("lift.own"), "arm",
+        ))
+        for name, arm in (("bearing", b), ("indicator", a))
+    ]  # fmt: skip
+    return arms[0] / arms[1]
+
+
+def _clearance(card: Card, facts: Facts, lifts: Sequence[Lift], factor: float) -> Quantity:
+    """Mean of the lifts over the factor, with what all of them share."""
+    each = [_rise(one) for one in lifts]
+    mean = combine([1.0 / len(each)] * len(each), each)
+    scatter = _scatter(each)
+    if scatter is not None:
+        mean += scatter
+    return (mean + Quantity(0.0, _shared(card, facts, lifts))) * (1.0 / factor)
+
+
+def _rise(one: Lift) -> Quantity:
+    """Shaft less cap of one lift [m], with what is open about where the shaft stopped."""
+    feel = Influence(
+        f"lift.feel.{one.number}", say("lift.feel"), FEEL, ESTIMATED_DOF, "normal", say("lift.own"), "feel"
     )
-    return Quantity(b, {near: u}) / Quantity(a, {far: u})
+    rise = one.shaft + Quantity.of(0.0, feel)
+    return rise - one.cap if one.cap is not None else rise
 
 
-def _how(card: Card, facts: Facts) -> Iterator[Finding]:
-    """How it was lifted: joint, force, factor, warmth."""
-    if text(facts, "joint_closed") == "no":
-        yield _found("joint_open", "hold")
-    if text(facts, "coupled") == "yes":
-        yield _found("coupled", "hold")
-    pads = card.bearing.profile == "tilting pad"
-    lifted = text(facts, "lifted")
-    if pads and lifted in ("", ROUND):
-        yield _found("which_pads", "hold", "derived from geometry")
-    if not pads and lifted in (FIVE, FOUR):
-        yield _found("no_pads", "question")
-    force = facts.get("force")
-    if force is not None and force.text.strip() and card.duty.load:
-        value = force.value if force.value is not None else read(force.text, "force", field="force").value
-        share = value / card.duty.load
-        if not FORCE[0] <= share <= FORCE[1]:
-            code = "force_large" if share > FORCE[1] else "force_small"
-            yield _found(code, "warning", percent=f"{100 * share:.0f}")
-    warm = temperature(facts, "part_temperature")
-    if warm is not None and warm > HOT:
-        yield _found("hot", "hold")
+def _scatter(each: Sequence[Quantity]) -> Quantity | None:
+    """What repeats show beyond the feel that the budget has already; None when they show no more."""
+    if len(each) < 2:
+        return None
+    mean = math.fsum(one.value for one in each) / len(each)
+    variance = math.fsum((one.value - mean) ** 2 for one in each) / (len(each) - 1)
+    more = variance - FEEL**2
+    if more <= 0.0:
+        return None
+    u = math.sqrt(more / len(each))
+    return Quantity.of(0.0, Influence(
+        "lift.scatter", say("lift.scatter"), u, float(len(each) - 1), "student",
+        say("lift.scatter_source"), "reading",
+    ))  # fmt: skip
 
 
-def _repeats(card: Card, readings: Sequence[Reading]) -> Iterator[Finding]:
-    values = [reading.value for reading in readings if reading.place == SHAFT]
-    if len(values) > 1 and max(values) - min(values) > LIFTS_AGREE * (1.0 + 1e-9):
-        unit = card.bearing.unit
-        apart = show(max(values) - min(values), unit, "length", step=clearance_step(unit))
-        yield _found("lifts_differ", "warning", difference=apart)
-    elif len(values) == 1:
-        yield _found("once", "note")
+def _shared(card: Card, facts: Facts, lifts: Sequence[Lift]) -> dict[Influence, float]:
+    known = bool(text(facts, "force"))
+    bend = BENDING if known else BENDING_FORCE_UNKNOWN
+    warmth = card.bearing.journal_diameter * STEEL_EXPANSION * amount(card, "temperature")
+    rows = [("lift.bending", bend), ("lift.temperature", warmth)]
+    without = sum(one.cap is None for one in lifts)
+    if without:
+        rows.append(("lift.cap_unread", CAP_UNREAD * without / len(lifts)))
+    found = {}
+    for key, half in rows:
+        shape: Shape = "rectangular" if key == "lift.temperature" else "one-sided rectangular"
+        family = key.removeprefix("lift.")
+        influence = Influence(key, say(key), half / math.sqrt(3.0), math.inf, shape, say("lift.own"), family)
+        found[influence] = influence.u
+    return found
+
+
+def _of_lifts(card: Card, lifts: Sequence[Lift]) -> Iterator[Finding]:
+    """The cap's travel, and lifts that do not repeat."""
+    caps = [one.cap.value for one in lifts if one.cap is not None]
+    if len(caps) < len(lifts):
+        yield doubts.found("no_cap", "question")
+    else:
+        mean = math.fsum(caps) / len(caps)
+        yield doubts.found("cap_read", "note", travel=shown(card, mean))
+        if mean < 0.0:
+            yield doubts.found("cap_down", "hold")
+    rises = [_rise(one).value for one in lifts if len(caps) in (0, len(lifts))]
+    apart = max(rises) - min(rises) if rises else 0.0
+    if apart > SQUEEZES_AGREE * (1 + 1e-9):
+        yield doubts.found("repeats_differ", "hold", apart=shown(card, apart),
+                           allowed=shown(card, SQUEEZES_AGREE))  # fmt: skip
+    if len(lifts) == 1:
+        yield doubts.found("once", "warning")
+
+
+def _mean_travel(lifts: Sequence[Lift]) -> float:
+    return math.fsum(one.shaft.value for one in lifts) / len(lifts)
+
+
+def _named(lifts: Sequence[Lift], factor: float) -> tuple[Named, ...]:
+    share = [1.0 / len(lifts)] * len(lifts)
+    note = say("lift.factor_note", factor=f"{factor:.3f}") if factor != 1.0 else ""
+    found = [Named("shaft_travel", say("lift.shaft_travel"), combine(share, [one.shaft for one in lifts]),
+                   note=note)]  # fmt: skip
+    caps = [one.cap for one in lifts if one.cap is not None]
+    if caps:
+        found.append(
+            Named("cap_travel", say("lift.cap_travel"), combine([1.0 / len(caps)] * len(caps), caps))
+        )
+    return tuple(found)
 
 
 def _shrinking(clearance: Quantity) -> float:
-    """Share of the variance that lifting again shrinks: what belongs to the readings."""
-    own = math.fsum(part**2 for one, part in clearance.parts.items() if one.family == "reading")
-    return own / clearance.variance if clearance.variance > 0.0 else 0.0
+    part = math.fsum(c * c for influence, c in clearance.parts.items() if influence.family in SHRINKS)
+    return part / clearance.variance if clearance.variance else 0.0
 
 
-def _assumed(facts: Facts) -> tuple[Assumed, ...]:
-    if text(facts, "to_indicator") and text(facts, "to_bearing"):
-        return ()
-    return (
-        Assumed("to_indicator", say("lift.lever"), say("lift.at_bearing"), say("lift.at_bearing_source")),
-    )
+def _assumed(card: Card, facts: Facts, lifts: Sequence[Lift]) -> tuple[Assumed, ...]:
+    found = []
+    if not text(facts, "to_indicator") or not text(facts, "to_bearing"):
+        found.append(Assumed("lever", say("lift.lever_label"), say("lift.at_bearing"), say("lift.own")))
+    if not text(facts, "force"):
+        most = f"{BENDING_FORCE_UNKNOWN * 1e6:g} µm"
+        found.append(Assumed("bending", say("lift.bending"), most, say("lift.own")))
+    if any(one.cap is None for one in lifts):
+        found.append(
+            Assumed("cap_unread", say("lift.cap_unread"), f"{CAP_UNREAD * 1e6:g} µm", say("lift.own"))
+        )
+    return tuple(found)

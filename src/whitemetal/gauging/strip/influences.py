@@ -28,6 +28,9 @@ NOT_UNIFORM = 3e-6
 SHARED = ("closure", "placement", "placement_arc", "temperature")
 """Budget numbers that strip and wire have in common, by their name on the card."""
 
+OWN_LABELS = {"placement": "strip.placement", "placement_arc": "strip.placement_arc"}
+"""Where what the wire calls a wire is a strip."""
+
 SHRINKS = ("eye", "strip", "closure", "placement", "placement_arc", "scatter")
 """Families that squeezing new strips makes smaller by averaging."""
 
@@ -80,7 +83,7 @@ def _of_practice(card: Card, key: str, where: str, u: float | None = None) -> In
     """An influence that the wire knows too, kept apart from the wire's by its key."""
     default = DEFAULTS[key]
     standard = amount(card, key) if u is None else u
-    label = say(f"strip.{key}") if key.startswith("placement") else default.label
+    label = say(OWN_LABELS[key]) if key in OWN_LABELS else default.label
     return Influence(
         f"strip.{key}.{where}", label, standard, default.dof, default.shape, source_of(card, key), key
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from whitemetal.words.en import (
     agreement,
+    asked,
     bore,
     bore_order,
     bridge,
@@ -38,6 +39,7 @@ from whitemetal.words.en import (
 
 ROOMS: dict[str, dict[str, str]] = {
     "agreement": agreement.MESSAGES,
+    "asked": asked.MESSAGES,
     "bore": bore.MESSAGES,
     "bore_order": bore_order.MESSAGES,
     "bridge": bridge.MESSAGES,
@@ -56,6 +58,7 @@ ROOMS: dict[str, dict[str, str]] = {
     "instruments": instruments.MESSAGES,
     "journal": journal.MESSAGES,
     "ledger": ledger.MESSAGES,
+    "lift": lift.MESSAGES,
     "lift": lift.MESSAGES,
     "order": order.MESSAGES,
     "plan": plan.MESSAGES,
