@@ -203,7 +203,7 @@ def _named(known: set[tuple[str, ...]], kind: str, joint: str, size: float) -> t
 def _broken(
     present: Present, columns: Columns, work: Work, box: Box, middle: Matrix, most: Matrix
 ) -> tuple[Constraint, ...]:
-    """Constraints that the work does not keep; a place outside is named once, not again with the others."""
+    """Constraints that the work does not keep; of the places outside a limit only the worst."""
     crush = None
     if present.has_crush and present.crush is not None and present.crush_band is not None:
         crush = Box(present.crush, present.crush_band)
@@ -212,15 +212,27 @@ def _broken(
         *plan_rows.allowed(columns), *plan_rows.half_of_what_is_left(columns),
         *plan_rows.within_crush(columns, crush), *plan_rows.within_clearance(columns, box),
     ]  # fmt: skip
-    broken = {
-        row.of: None
+    by_how_much = {
+        row.of: max(row.low - (is_at := float(row.weights @ found)), is_at - row.high)
         for row in rows
         if row.of is not None and not row.low - SLACK <= float(row.weights @ found) <= row.high + SLACK
     }
+    broken = _worst_places(by_how_much)
     single = any(one.code in ("least", "greatest", "gauge") for one in broken)
     if not single and min(box.chance(middle), box.chance(most)) < WITHIN:
-        broken[Constraint("together")] = None
+        broken.append(Constraint("together"))
     return tuple(broken)
+
+
+def _worst_places(by_how_much: dict[Constraint, float]) -> list[Constraint]:
+    """Of each limit only the place that breaks it most; everything else as it is."""
+    found: list[Constraint] = []
+    for one in by_how_much:
+        mates = [other for other in by_how_much if other.code == one.code]
+        by_place = one.code in ("least", "greatest", "crush_least", "crush_greatest", "half")
+        if not by_place or one == max(mates, key=lambda other: by_how_much[other]):
+            found.append(one)
+    return found
 
 
 def values_of(present: Present, work: Work, *, most: bool) -> Matrix:

@@ -22,6 +22,7 @@ from whitemetal.web import (
     card_pages,
     film_pages,
     job_pages,
+    plan_pages,
     plant_pages,
     record_pages,
 )
@@ -32,6 +33,7 @@ from whitemetal.words import say
 
 ROOMS = (
     agreement_pages,
+    plan_pages,
     plant_pages,
     card_pages,
     bench_pages,

@@ -13,6 +13,7 @@ MESSAGES: dict[str, str] = {
     "ratio_needed": "the ratio of side to top clearance, which a lemon bore is cut by",
     "both_limits": "a least and a greatest oil clearance on the card, by which one may judge",
     "limit_source": "{rung}: {document}",
+    "bore_needed": "a check of bore and journal that still counts: the journal is ground to the bore as it is",
     "grades": "a grade from 5 to 11",
     "to_500": "a diameter up to 500 mm: the tolerance table ends there",
     "title_bore": "Order: finished bore",
@@ -65,4 +66,10 @@ MESSAGES: dict[str, str] = {
     "received": "Taken on by",
     "defer": "The maker's figures, the site's rules and licensed practice come before this paper.",
     "alt_drawing": "Section and length of the part with its dimensions",
+    "back": "Back to the job",
+    "paper": "Order on paper (PDF)",
+    "field_part": "Part",
+    "field_grade": "Grade of tolerance (ISO 286-1)",
+    "grade_fitting": "the coarsest that fits",
+    "work_out": "Work it out",
 }
