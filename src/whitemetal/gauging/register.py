@@ -14,6 +14,7 @@ from whitemetal.gauging.crown import CROWN
 from whitemetal.gauging.crush import CRUSH
 from whitemetal.gauging.dowels import DOWELS
 from whitemetal.gauging.end_float import END_FLOAT
+from whitemetal.gauging.feeler import FEELER
 from whitemetal.gauging.gear_mesh import GEAR_MESH
 from whitemetal.gauging.impeller import IMPELLER
 from whitemetal.gauging.insulation import INSULATION
@@ -31,8 +32,10 @@ METHODS: dict[str, Method] = {
         WIRE,
         STRIP,
         LIFT,
+        FEELER,
         JOURNAL,
         LIFT,
+        FEELER,
         BORE,
         SEAT,
         CRUSH,
