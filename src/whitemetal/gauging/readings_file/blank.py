@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections.abc import Iterator
 
@@ -40,21 +38,28 @@ def blank_toml(card: Card, method: Method) -> str:
 
 def blank_csv(card: Card, method: Method) -> str:
     """A CSV file with the places in its rows and the facts in comments above them."""
-    written = io.StringIO()
-    written.write(f"# {method.title}: {card.machine.tag}, {card.bearing.position}\n")
-    written.write(f"# {say('readings.blank_facts')}\n")
-    for field in method.fields:
-        key = f"instrument.M1.{field.key}" if field.scope == "instrument" else field.key
-        written.write(f"#   {key}={_expected(card, field)}\n")
-    rows = csv.writer(written, lineterminator="\n")
     words = method.reading_field.kind == "choice"
+    lines = [
+        f"# {method.title}: {card.machine.tag}, {card.bearing.position}",
+        f"# {say('readings.blank_facts')}",
+        *(f"#   {_key(field)}={_expected(card, field)}" for field in method.fields),
+    ]
     if words:
-        written.write(f"# {method.reading_field.label}: {_one_of(method.reading_field.choices)}\n")
+        lines.append(f"# {method.reading_field.label}: {_one_of(method.reading_field.choices)}")
     reading = "reading" if words else f"reading [{unit_of(method.reading_field, card)}]"
-    rows.writerow(["place", reading, "instrument", "remark"])
-    for place in method.default_places(card):
-        rows.writerow([place.label, "", "", place.title])
-    return written.getvalue()
+    lines.append(_row("place", reading, "instrument", "remark"))
+    lines += [_row(place.label, "", "", place.title) for place in method.default_places(card)]
+    return "\n".join(lines) + "\n"
+
+
+def _key(field: Field) -> str:
+    return f"instrument.M1.{field.key}" if field.scope == "instrument" else field.key
+
+
+def _row(*cells: str) -> str:
+    """A row of a CSV file; a cell with a comma or a quotation mark stands between such marks (RFC 4180)."""
+    quoted = ('"' + cell.replace('"', '""') + '"' if set(cell) & set(',"') else cell for cell in cells)
+    return ",".join(quoted)
 
 
 def _has_lengths(method: Method) -> bool:

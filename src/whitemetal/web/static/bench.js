@@ -139,7 +139,8 @@
     }
     if (answer.summary !== undefined && strip.textContent !== answer.summary) strip.textContent = answer.summary;
     for (const box of answer.boxes || []) follow(box, item);
-    document.dispatchEvent(new CustomEvent("bench-boxes", { detail: answer }));
+    const waiting = pending.flatMap((one) => (one.body.cells || []).map((cell) => cell.place));
+    document.dispatchEvent(new CustomEvent("bench-boxes", { detail: { ...answer, waiting } }));
     if (answer.problem && item) mark(item, say.saved, answer.problem);
   }
   function follow(box, item) {

@@ -43,7 +43,7 @@ MESSAGES: dict[str, str] = {
     "blank_needed": "needed",
     "blank_default": "{default} when empty",
     "blank_words": "one of: {words}",
-    "share": "its unit, for example \"{typed} {unit}\"; a share as a plain number is written \"{typed} -\"",
+    "share": 'its unit, for example "{typed} {unit}"; a share as a plain number is written "{typed} -"',
     "format": 'the line format = "{format}" at the top of the file',
     "method": '"{method}"',
     "named_table": "a named table: a line [{path}.NAME] with its values below",
