@@ -183,6 +183,20 @@ def do_agree(options: argparse.Namespace, serve: Serve) -> int:
     return show(options, _print, _print_json)
 
 
+def do_plan(options: argparse.Namespace, serve: Serve) -> int:
+    """plan CARD READINGS"""
+    from whitemetal.cli.plan import show_plan
+
+    return show_plan(options, _print, _print_json)
+
+
+def do_order(options: argparse.Namespace, serve: Serve) -> int:
+    """order CARD [READINGS]"""
+    from whitemetal.cli.plan import show_order
+
+    return show_order(options, _print, _print_json)
+
+
 def do_film(options: argparse.Namespace, serve: Serve) -> int:
     """film CARD [READINGS]"""
     from whitemetal.cli.film import show

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable
 
 from whitemetal.cli.film_options import add_film_options
+from whitemetal.cli.plan_options import add_order_options, add_plan_options
 from whitemetal.words import say
 
 Serve = Callable[[argparse.Namespace], int]
@@ -32,6 +33,8 @@ def parser() -> argparse.ArgumentParser:
     _sheet(_command(commands, "sheet", say("terminal.do_sheet")))
     add_film_options(_command(commands, "film", say("film.do_film")))
     add_film_options(_command(commands, "window", say("film.do_window")))
+    add_plan_options(_command(commands, "plan", say("plan.do_plan")))
+    add_order_options(_command(commands, "order", say("bore_order.do_order")))
     _serve(_command(commands, "serve", say("terminal.do_serve")))
     _demo(_command(commands, "demo", say("terminal.do_demo")))
     verify = _command(commands, "verify", say("terminal.do_verify"))

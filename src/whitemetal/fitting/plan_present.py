@@ -20,7 +20,7 @@ from whitemetal.gauging.gap_shape import shape_factor
 from whitemetal.gauging.wire.facts import joint_at_closing
 from whitemetal.gauging.wire.layout import STEEPEST
 from whitemetal.quantity import Quantity, covariance_matrix
-from whitemetal.units import INCH, show
+from whitemetal.units import INCH, clearance_step, show
 from whitemetal.words import say
 
 METRIC_STOCK = (0.05e-3, 0.10e-3, 0.20e-3, 0.50e-3)
@@ -161,7 +161,7 @@ def _contact(card: Card, said: Said) -> ContactWork | None:
 
 def _taken(card: Card, present: Present, crush: Result | None, said: Said) -> list[Taken]:
     unit, practice, own = card.bearing.unit, say("plan.practice"), say("plan.own")
-    stock = ", ".join(show(one, unit, "length", digits=2) for one in present.allowed.stock)
+    stock = ", ".join(show(one, unit, "length", step=clearance_step(unit)) for one in present.allowed.stock)
     found = []
     if said.stock is None and present.packs:
         found.append(Taken(say("plan.stock_assumed", stock=stock), say("plan.memory")))

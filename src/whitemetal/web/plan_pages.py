@@ -24,7 +24,7 @@ from whitemetal.fitting.verdict import acceptance_edges
 from whitemetal.job.plan_json import order_json, plan_json
 from whitemetal.job.planning import order_of, plan_of
 from whitemetal.quantity import coverage_factor
-from whitemetal.units import show
+from whitemetal.units import clearance_step, show
 from whitemetal.version import VERSION
 from whitemetal.web.bench_pages import BENCH, base_of, desk_of
 from whitemetal.web.card_pages import pdf
@@ -139,7 +139,7 @@ def _fields(view: JobView, typed: Mapping[str, str]) -> list[dict[str, str]]:
     """What a person may say beside the checks: key, label, what was typed, what is taken where nothing is."""
     card = view.card
     unit = card.bearing.unit
-    stock = ", ".join(show(one, unit, "length", digits=2) for one in default_stock(card))
+    stock = ", ".join(show(one, unit, "length", step=clearance_step(unit)) for one in default_stock(card))
     fields = [("stock", say("plan.field_stock"), stock)] if joints_for_shims(card) else []
     fields += [
         (f"in.{joint}", say("plan.field_in", joint=joint), say("plan.field_in_hint"))

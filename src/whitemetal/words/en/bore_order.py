@@ -72,4 +72,9 @@ MESSAGES: dict[str, str] = {
     "field_grade": "Grade of tolerance (ISO 286-1)",
     "grade_fitting": "the coarsest that fits",
     "work_out": "Work it out",
+    "do_order": "order a finished bore (or journal) of the machine shop",
+    "help_readings": "journal survey, or check of bore and journal, TOML; without it the card's journal counts",
+    "help_part": "what is cut: the bore, or a journal ground to the bore as it is",
+    "help_grade": "tolerance grade of ISO 286-1, 5 to 11; without it the coarsest that fits",
+    "help_output": "write the order as PDF; - for standard output",
 }

@@ -132,4 +132,13 @@ MESSAGES: dict[str, str] = {
     "film_off": "The film's curve does not reach {clearance}.",
     "film_lacks": "For the oil film the card lacks: {lacks}",
     "film_refused": "No oil film: {why}",
+    "do_plan": "plan the work: shims and passes that bring the clearance within its limits",
+    "help_readings": "readings of the check to plan from, TOML or CSV; - for standard input",
+    "help_crush": "readings of the crush check, TOML",
+    "help_stock": "shims at hand, for example '0.05 mm, 0.10 mm'; none where there are none",
+    "help_in": "shims that are in now, each side: '2 x 0.05 mm, 0.10 mm'; with 'JOINT:' before where there are two joints",
+    "help_lining": "lining that may still come off",
+    "help_contact": "contact on the loaded half: good, or where it is still to be scraped: full length, flanks, or an end's name",
+    "help_contact_passes": "how many passes are reckoned for it",
+    "in_which": "JOINT: and thicknesses; the joints for shims are: {joints}",
 }
