@@ -193,7 +193,7 @@
   }
   function next(input) {
     const at = boxes.indexOf(input);
-    const after = boxes[at + 1] || [...document.querySelectorAll("#holds-after :is(summary, button)")].find((one) => one.offsetParent) || strip.parentElement;
+    const after = boxes[at + 1] || [...document.querySelectorAll("section[aria-labelledby=h-after] .fields input:not([type=hidden]), #holds-after :is(summary, button)")].find((one) => one.offsetParent) || strip.parentElement;
     after.focus();
     if (after.select) after.select();
   }
