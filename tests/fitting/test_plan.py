@@ -265,13 +265,13 @@ def chance(values: Any, own: float, common: float) -> float:
     return float(np.sum(weights * np.array(each)) / math.sqrt(2.0 * math.pi))
 
 
-@pytest.mark.parametrize("start", [259.0, 262.0, 264.0, 266.0, 268.0])
+@pytest.mark.parametrize("start", [261.0, 266.0])
 def test_places_that_share_an_error_are_kept_inside_together(start: float) -> None:
     """Steps of 1 µm of shims: the least that may come out is where the joint probability reaches 95 %, by
     quadrature. One place alone would be content with less."""
     packs = (Pack("lined cap joint", ()),)
     present = shared([start, start - 6, start - 2, start - 4], 4.0, 5.0, packs)
-    sizes = [size * UM for size in range(1, 61)]
+    sizes = [size * UM for size in range(1, 61, 2)]
     keeps = [size for size in sizes if chance(present.clearance.values - size, 4.0, 5.0) >= WITHIN]
     with_pack = replace(present, packs=(Pack("lined cap joint", (60 * UM,)),))
     for size in sizes:
@@ -365,3 +365,25 @@ def test_stock_that_is_given_is_used() -> None:
     present = shared([262.0], 2.0, 2.0, (Pack("lined cap joint", (60 * UM,)),), allowed=Allowed((20 * UM,)))
     work = plan_solve.solve(present).work
     assert work is not None and work.shims[0].change == pytest.approx(-40 * UM)
+
+
+def test_passes_after_a_change_of_crush_wait_for_the_new_clearance() -> None:
+    """0.30 mm at one end and 0.27 at the other, limits 0.20 to 0.28, shims of 0.08 mm only, crush 0.06 to go below
+    0.05: they must come out, and the end at 0.19 then needs metal."""
+    pack = (Pack("shell joint", (0.08 * MM,)),)
+    plan = planned(
+        bearing(scraping_allowed=True), 0.285 * MM, 0.105 * MM, change=-0.030 * MM, pack=pack, stock=()
+    )
+    passes = [step for step in plan.steps if step.kind == "pass"]
+    assert plan.works and passes and plan.prediction.crush_changes
+    assert all(step.text.startswith("Only if the clearance taken after the shims") for step in passes)
+    quiet = planned(bearing(scraping_allowed=True), 0.20 * MM, 0.02 * MM, pack=(), stock=())
+    assert not any("Only if" in step.text for step in quiet.steps)
+
+
+def test_where_the_load_points_up_the_lower_half_is_scraped() -> None:
+    one = bearing(scraping_allowed=True)
+    up = replace(one, duty=replace(one.duty, loaded_half="upper"))
+    plan = planned(up, 0.20 * MM, 0.02 * MM, pack=(), stock=())
+    assert "Scrape the lower half" in plan.steps[0].text
+    assert any("press the shaft down" in remark for remark in plan.remarks)

@@ -124,6 +124,7 @@ def _on(where: str) -> str:
 
 def _rounds(card: Card, present: Present, work: Work) -> Iterator[Step]:
     done: dict[str, tuple[int, int]] = {one.station: (0, 0) for one in work.passes}
+    before = [say("plan.only_if")] if predict(present, Work(work.shims)).crush_changes else []
     for number in range(1, work.rounds + 1):
         lines = []
         for kind in ("rough", "finishing"):
@@ -135,7 +136,9 @@ def _rounds(card: Card, present: Present, work: Work) -> Iterator[Step]:
                 lines.append(_one_round(card, present, kind, here))
         so_far = Work(work.shims, tuple(PassWork(s, r, f) for s, (r, f) in done.items()))
         after = predict(present, so_far)
-        yield Step("pass", 0, " ".join(lines), (say("plan.blue"), _expected(card, after.clearance)))
+        yield Step(
+            "pass", 0, " ".join([*before, *lines]), (say("plan.blue"), _expected(card, after.clearance))
+        )
 
 
 def _kind(one: PassWork, number: int) -> str:
@@ -172,6 +175,8 @@ def remarks(card: Card, present: Present, work: Work, foreseen: Prediction) -> t
         found.append(say("plan.bore_unknown"))
     if work.rounds:
         found.append(say("plan.never_half"))
+        if present.unloaded == "lower":
+            found.append(say("plan.rests_on_it"))
         if foreseen.least_word != "within limits":
             found.append(say("plan.maybe_another"))
     if present.contact is not None and present.contact.where != "flanks":

@@ -29,11 +29,25 @@ def plan_of(state: JobState, card: Card, check: str, texts: Mapping[str, str]) -
 
     texts: see `plan_typed`. Raises InputError, MethodRefused, NotConverged; KeyError for an unknown check.
     """
+    known = _known(state, card, check, texts)
+    return plan_work(card, *known), _own(card, known, texts)
+
+
+def own_of(state: JobState, card: Card, check: str, texts: Mapping[str, str]) -> Plan | None:
+    """The work of one's own alone, None where none was typed: nothing is solved. Raises as `plan_of`."""
+    return _own(card, _known(state, card, check, texts), texts)
+
+
+Known = tuple[Result, Facts, Result | None, Said]
+"""What a plan starts from: the clearance, its facts, the crush, what was said."""
+
+
+def _known(state: JobState, card: Card, check: str, texts: Mapping[str, str]) -> Known:
     found = state.checks[check]
     said = said_from(card, texts)
     if not said.contact and _contact_is_right(state, card):
         said = replace(said, contact="good")
-    return _both(card, _result(card, found), found.facts, _crush(state, card), said, texts)
+    return _result(card, found), found.facts, _crush(state, card), said
 
 
 def plan_alone(
@@ -45,16 +59,15 @@ def plan_alone(
     pressed = None
     if crush is not None:
         pressed = METHODS["crush"].evaluate(card, crush.places, crush.facts, crush.readings)
-    plan, own = _both(card, result, taken.facts, pressed, said_from(card, texts or {}), texts or {})
-    return own if own is not None else plan
+    known = (result, taken.facts, pressed, said_from(card, texts or {}))
+    own = _own(card, known, texts or {})
+    return own if own is not None else plan_work(card, *known)
 
 
-def _both(
-    card: Card, result: Result, facts: Facts, crush: Result | None, said: Said, texts: Mapping[str, str]
-) -> tuple[Plan, Plan | None]:
-    best = plan_work(card, result, facts, crush, said)
-    work = work_from(card, present_of(card, result, facts, crush, said)[0], texts)
-    return best, None if work is None else tried(card, result, facts, work, crush, said)
+def _own(card: Card, known: Known, texts: Mapping[str, str]) -> Plan | None:
+    work = work_from(card, present_of(card, *known)[0], texts)
+    clearance, facts, crush, said = known
+    return None if work is None else tried(card, clearance, facts, work, crush, said)
 
 
 def _result(card: Card, check: CheckState) -> Result:

@@ -22,7 +22,7 @@ from whitemetal.fitting.plan_present import default_stock
 from whitemetal.fitting.shim_effect import joints_for_shims
 from whitemetal.fitting.verdict import acceptance_edges
 from whitemetal.job.plan_json import order_json, plan_json
-from whitemetal.job.planning import order_of, plan_of
+from whitemetal.job.planning import order_of, own_of, plan_of
 from whitemetal.quantity import coverage_factor
 from whitemetal.units import clearance_step, show
 from whitemetal.version import VERSION
@@ -44,15 +44,15 @@ def show_plan(request: Request, job: str, check: str) -> Response:
 @router.get(BENCH + "/plan/part")
 def show_own(request: Request, job: str, check: str) -> Response:
     """What work of one's own comes to, as a part of the page."""
-    context = _context(request, job, check)
+    context = _context(request, job, check, best=False)
     return HTMLResponse(fragment("_plan_own.html", base=base_of(job, check), **context))
 
 
 @router.get(BENCH + "/plan/film/part")
 def show_film(request: Request, job: str, check: str) -> Response:
     """The oil film after the work, from the curve of this check, as a part of the page."""
-    context = _context(request, job, check)
-    plan = context["own"] or context["plan"]
+    context = _context(request, job, check, best=False)
+    plan = context["own"]
     said = _film(request, job, check, context["card"], plan) if plan is not None else ""
     return HTMLResponse(fragment("_plan_film.html", said=said))
 
@@ -112,8 +112,9 @@ def _view(request: Request, job: str, check: str) -> JobView:
     return view
 
 
-def _context(request: Request, job: str, check: str) -> dict[str, Any]:
-    """The plan and the work of one's own, or what is wrong with what was typed, or why there is no plan."""
+def _context(request: Request, job: str, check: str, *, best: bool = True) -> dict[str, Any]:
+    """The plan (where the best is asked for) and the work of one's own, or what is wrong with what was typed,
+    or why there is no plan."""
     view = _view(request, job, check)
     typed = dict(request.query_params)
     problems: tuple[Problem, ...] = ()
@@ -121,7 +122,10 @@ def _context(request: Request, job: str, check: str) -> dict[str, Any]:
     own: Plan | None = None
     refused = ""
     try:
-        plan, own = plan_of(view.state, view.card, check, typed)
+        if best:
+            plan, own = plan_of(view.state, view.card, check, typed)
+        else:
+            own = own_of(view.state, view.card, check, typed)
     except InputError as bad:
         problems = bad.problems
     except WhitemetalError as bad:

@@ -50,6 +50,8 @@ MESSAGES: dict[str, str] = {
     "not_round": "Shims leave a bore that is not round: with these in, it is {by} higher than wide.",
     "bore_unknown": "The crush changes, and with it the bore by an amount that no general factor gives: this prediction does not know it. Measure again after the shims.",
     "never_half": "No pass takes more than half of what is left to the greatest clearance. Metal cannot be put back.",
+    "only_if": "Only if the clearance taken after the shims is as expected, else plan again:",
+    "rests_on_it": "At rest the shaft lies on the half that is scraped. Where one end only is scraped, press the shaft down there when the clearance is taken.",
     "maybe_another": "If the passes take their least, one more may be needed: the check after each says so.",
     "alignment_again": "Metal off the loaded half moves the shaft: alignment and seals are measured again.",
     "because_least": "the clearance at {where}, now {now}, must not come out below {limit} with its guard band",
