@@ -196,7 +196,7 @@ def _place(
     row = next((row for row in bench.rows if row.label == place), empty)
     unread = [u for u in desk.job(job).state.checks[check].unreadable if u[1] == place]
     return page(
-        request, "place.html", 422 if problems else 200, bench=bench, row=row, box=box, unread=unread,
+        request, "place.html", 422 if problems else 200, bench=bench, row=row, at=box, unread=unread,
         base=base_of(job, check), typed=typed, problems=problems,
     )  # fmt: skip
 
