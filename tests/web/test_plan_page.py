@@ -21,6 +21,8 @@ MM = 1e-3
 def begin(desk: Desk, bearing: str) -> str:
     """A job on an invented bearing with its wire check; the check's address."""
     text = demo_text(f"{bearing}.toml")
+    gauge = {"name": "M1", "mpe": "0.004 mm", "anvil": "ball", "calibration_due": "2027-01-01"}
+    desk.keep_instrument("M1", gauge, BENCH_HAND)
     job = desk.open_job(desk.keep_card(text, BENCH_HAND).bearing, "4711", "invented", BENCH_HAND)
     check = desk.start_check(job, "wire", "as found", BENCH_HAND)
     taken = read_toml(demo_text(f"{bearing}.readings.toml"), read_card(text), method_named("wire")).sound()
@@ -165,3 +167,54 @@ def test_the_other_side_needs_the_bore(client: TestClient, blower: str) -> None:
     assert page.status_code == 200 and "a check of bore and journal" in page.text
     assert client.get(f"/jobs/{job}/order.pdf", params={"part": "journal"}).status_code == 422
     assert "5 to 11" in client.get(f"/jobs/{job}/order", params={"grade": "3"}).text
+
+
+def test_the_crush_is_read_from_its_newest_check_while_it_counts(
+    desk: Desk, client: TestClient, blower: str
+) -> None:
+    """Shims 0.300 mm, back 0.280 mm: 0.020 mm tight. Another shell: the check no longer counts, nor does the
+    clearance's own, and the page says so."""
+    job = blower.split("/")[2]
+    assert client.get(f"/api/1{blower}/plan").json()["crush"] == []
+    check = desk.start_check(job, "crush", "as found", BENCH_HAND)
+    for key, text in (
+        ("way", "wire on the back, shims in the joint"), ("in_which_joint", "housing joint"),
+        ("shim_left", "0.300 mm"), ("shim_right", "0.300 mm"), ("shells_closed", "yes"),
+        ("tightened", "final value"),
+    ):  # fmt: skip
+        desk.keep_fact(job, check, key, text, BENCH_HAND)
+    for place in desk.job(job).state.checks[check].places:
+        if place.label.endswith("crown"):
+            desk.keep_reading(job, check, place.label, "0.280", BENCH_HAND, unit="mm", instrument="M1")
+    found = client.get(f"/api/1{blower}/plan").json()
+    assert [round(one["before_m"] / MM, 6) for one in found["crush"]] == [0.02, 0.02]
+    desk.change_fit(job, "shell", "both", "", "another pair", BENCH_HAND)
+    assert client.get(f"/api/1{blower}/plan").json()["crush"] == []
+    assert "another pair" in client.get(f"{blower}/plan").text
+
+
+def test_a_check_that_does_not_stand_is_said_to_carry_the_plan(
+    desk: Desk, client: TestClient, pump: str
+) -> None:
+    """The cap was not at its final torque: the numbers may be wrong, and so may the plan."""
+    said = "The check this plan rests on does not stand yet"
+    assert said not in client.get(f"{pump}/plan").text
+    _, _, job, _, check = pump.split("/")
+    desk.keep_fact(job, check, "tightened", "not final", BENCH_HAND)
+    assert said in client.get(f"{pump}/plan").text
+
+
+def test_a_doubtful_crush_is_not_planned_with(desk: Desk, client: TestClient, blower: str) -> None:
+    """Shims in the shell's own joint show no crush at all: the check is refused, and the plan has none."""
+    job = blower.split("/")[2]
+    check = desk.start_check(job, "crush", "as found", BENCH_HAND)
+    for key, text in (
+        ("way", "wire on the back, shims in the joint"), ("in_which_joint", "shell joint"),
+        ("shim_left", "0.300 mm"), ("shim_right", "0.300 mm"), ("shells_closed", "yes"),
+        ("tightened", "final value"),
+    ):  # fmt: skip
+        desk.keep_fact(job, check, key, text, BENCH_HAND)
+    for place in desk.job(job).state.checks[check].places:
+        if place.label.endswith("crown"):
+            desk.keep_reading(job, check, place.label, "0.280", BENCH_HAND, unit="mm", instrument="M1")
+    assert client.get(f"/api/1{blower}/plan").json()["crush"] == []

@@ -1,7 +1,8 @@
 """Plans and orders of a job: what the plan needs is gathered from the job's checks.
 
 The clearance is that of the check the plan is made from; the crush is read from the newest crush check that
-still counts; the contact is right where the newest check of it that still counts is within limits.
+still counts and is without doubts; the contact is right where the newest check of it that still counts is
+within limits.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from whitemetal.gauging import METHODS, method_named
 from whitemetal.gauging.contract import Facts, Place, Reading, Result
 from whitemetal.gauging.readings_file import ReadingsFile
 from whitemetal.job.judge import judge_check
+from whitemetal.job.judgement import Judgement
 from whitemetal.job.state import CheckState, JobState
 from whitemetal.words import say
 
@@ -84,9 +86,16 @@ def _counting(state: JobState, *methods: str) -> Iterator[CheckState]:
 def _crush(state: JobState, card: Card) -> Result | None:
     for check in _counting(state, "crush"):
         result = _result(card, check)
-        if result.assessed:
+        if result.assessed and not doubts_of_check(judge_check(check, card, ())):
             return result
     return None
+
+
+def doubts_of_check(judgement: Judgement) -> tuple[str, ...]:
+    """Why the numbers of a check are not to be relied on yet: what is refused, on hold, asked or at fault."""
+    return tuple(
+        one.text for one in judgement.warnings if one.severity in ("refused", "hold", "question", "fault")
+    )
 
 
 def _contact_is_right(state: JobState, card: Card) -> bool:

@@ -22,7 +22,7 @@ from whitemetal.fitting.plan_present import default_stock
 from whitemetal.fitting.shim_effect import joints_for_shims
 from whitemetal.fitting.verdict import acceptance_edges
 from whitemetal.job.plan_json import order_json, plan_json
-from whitemetal.job.planning import order_of, own_of, plan_of
+from whitemetal.job.planning import doubts_of_check, order_of, own_of, plan_of
 from whitemetal.quantity import coverage_factor
 from whitemetal.units import clearance_step, show
 from whitemetal.version import VERSION
@@ -135,6 +135,7 @@ def _context(request: Request, job: str, check: str, *, best: bool = True) -> di
         "refused": refused, "typed": typed, "fields": _fields(view, typed),
         "picture": _picture(view, plan), "own_picture": _picture(view, own),
         "sliders": _sliders(view, plan, own), "stale": " ".join(view.state.checks[check].stale),
+        "doubts": doubts_of_check(desk_of(request).judgement(job, check, view)),
         "query": str(request.url.query),
     }  # fmt: skip
 

@@ -85,6 +85,7 @@ MESSAGES: dict[str, str] = {
     "count_range": "a whole number from 0 to {most}",
     "title": "Plan of work",
     "back": "Back to the judgement",
+    "doubted": "The check this plan rests on does not stand yet:",
     "link": "Plan of work: shims, passes, what is foreseen",
     "steps": "What to do",
     "opening": "opening {number}",
