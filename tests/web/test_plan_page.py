@@ -121,9 +121,10 @@ def test_what_cannot_be_read_is_asked_again(
 
 def test_a_check_of_something_else_carries_no_plan(desk: Desk, client: TestClient, pump: str) -> None:
     job = pump.split("/")[2]
-    other = desk.start_check(job, "journal", "as found", BENCH_HAND)
-    page = client.get(f"/jobs/{job}/checks/{other}/plan")
-    assert page.status_code == 200 and "no plan can be made from it" in page.text
+    for method in ("journal", "bore", "crush"):
+        other = desk.start_check(job, method, "as found", BENCH_HAND)
+        page = client.get(f"/jobs/{job}/checks/{other}/plan")
+        assert page.status_code == 200 and "no plan can be made from it" in page.text
     assert client.get(f"/jobs/{job}/checks/unknown/plan").status_code == 404
 
 

@@ -11,14 +11,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from whitemetal.card import Card
-from whitemetal.errors import InputError, Problem
+from whitemetal.card.limited import OIL_CLEARANCE
+from whitemetal.errors import InputError, MethodRefused, Problem
 from whitemetal.fitting.bore_order import Order, Part, Spread, of_card, order_bore, order_journal
 from whitemetal.fitting.bore_order_measured import bore_measured, journal_measured
 from whitemetal.fitting.plan import Plan, Said, plan_work, tried
 from whitemetal.fitting.plan_present import present_of
 from whitemetal.fitting.plan_typed import said_from, work_from
 from whitemetal.gauging import METHODS, method_named
-from whitemetal.gauging.contract import Facts, Place, Reading, Result
+from whitemetal.gauging.contract import Facts, Method, Place, Reading, Result
 from whitemetal.gauging.readings_file import ReadingsFile
 from whitemetal.job.judge import judge_check
 from whitemetal.job.judgement import Judgement
@@ -46,6 +47,7 @@ Known = tuple[Result, Facts, Result | None, Said]
 
 def _known(state: JobState, card: Card, check: str, texts: Mapping[str, str]) -> Known:
     found = state.checks[check]
+    _carries(method_named(found.method))
     said = said_from(card, texts)
     if not said.contact and _contact_is_right(state, card):
         said = replace(said, contact="good")
@@ -57,6 +59,7 @@ def plan_alone(
     texts: Mapping[str, str] | None = None,
 ) -> Plan:  # fmt: skip
     """The best plan from readings files, without a record. Raises as `plan_of`."""
+    _carries(method_named(method))
     result = method_named(method).evaluate(card, taken.places, taken.facts, taken.readings)
     pressed = None
     if crush is not None:
@@ -70,6 +73,13 @@ def _own(card: Card, known: Known, texts: Mapping[str, str]) -> Plan | None:
     work = work_from(card, present_of(card, *known)[0], texts)
     clearance, facts, crush, said = known
     return None if work is None else tried(card, clearance, facts, work, crush, said)
+
+
+def _carries(method: Method) -> None:
+    """Raises MethodRefused for a method that does not read the clearance place by place under the unloaded
+    half: the least and the greatest of a bore are no places that a shim or a pass moves alike."""
+    if method.measures != OIL_CLEARANCE or "unrolled half" not in method.views:
+        raise MethodRefused(say("plan.wrong_check"), say("plan.right_check"))
 
 
 def _result(card: Card, check: CheckState) -> Result:
