@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import pytest
@@ -219,3 +220,19 @@ def test_cells_marked_while_others_are_on_their_way_stay_marked(served: Served, 
     assert marked(phone) == dict.fromkeys(("A1", "A2", "B1", "B2"), "heavy")
     all_kept(phone)
     assert dict(readings(served.desk, at)) == dict.fromkeys(("A1", "A2", "B1", "B2"), "heavy")
+
+
+def test_a_grid_without_a_script_is_a_list_of_choices(served: Served, window: Callable[..., Page]) -> None:
+    page = window(360, 740, java_script_enabled=False)
+    at = begun(served, page, "contact")
+    found = [one.bounding_box() for one in page.locator("select.choice").all()[:6]]
+    names = [one.bounding_box() for one in page.locator(".cell label").all()[:6]]
+    assert all(one is not None and one["height"] >= 44 and one["width"] >= 44 for one in found)
+    for number in range(3):
+        above, below = found[number], names[number + 3]
+        assert above is not None and below is not None
+        assert above["y"] + above["height"] <= below["y"], "no box covers the next row's name"
+    page.locator("select[name='reading.C6']").select_option("heavy")
+    page.get_by_role("button", name="Save the readings").click()
+    page.wait_for_load_state()
+    assert dict(readings(served.desk, at)) == {"C6": "heavy"}
