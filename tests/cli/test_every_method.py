@@ -87,6 +87,7 @@ def test_quantities_stand_against_their_limits(command: Command, mill: Path, mad
     card.write_text(card.read_text(encoding="utf-8") + LIMIT, encoding="utf-8")
     judged = command("judge", card, "-", "--method", "shove", typed=SHOVED).out
     assert "End float: outside limits\n  0.300 mm ± 0.020 mm  outside limits (< 0.1 %)" in judged
+    assert "written as" not in judged, "there is one basis only"
     assert "All of it together" not in judged, "there is one limit only"
     assert "maker's book, table 9 (invented), revision B" in " ".join(judged.split())
     told = json.loads(command("judge", card, "-", "--method", "shove", "--json", typed=SHOVED).out)

@@ -15,7 +15,9 @@ from tests.web.conftest import BENCH_HAND
 from tests.web.plant import CARD, Job
 from whitemetal.desk import Desk
 from whitemetal.gauging import METHODS, Method, register
+from whitemetal.job.judgement import Warned
 from whitemetal.web.guard import new_id
+from whitemetal.web.summary import by_weight
 
 SCRIPT = {"accept": "application/json"}
 Begin = Callable[[Method], Job]
@@ -253,3 +255,10 @@ def test_every_method_has_its_bench_judgement_and_sheet(
     blank = re.findall(r'href="(/bearings/[^"]+blank-sheet[^"]+)"', page.text)
     assert [client.get(at).content[:5] for at in blank] == [b"%PDF-"]
     assert client.get(f"/jobs/{job.job}").status_code == 200
+
+
+def test_findings_by_weight() -> None:
+    """Seen faults, then refusals, then what can be answered, then what is held."""
+    lightest_first = ("note", "warning", "hold", "question", "refused", "fault")
+    found = by_weight([Warned(kind, kind, "", "", "") for kind in lightest_first])
+    assert tuple(one.severity for one in found) == tuple(reversed(lightest_first))
