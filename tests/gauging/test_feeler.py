@@ -92,7 +92,7 @@ def test_clearance_of_a_plain_bore_from_above_and_side_clearance_from_the_sides(
     assert result.says[CLEARANCE] == result.overall
     assert result.says[GAP_CHANGE].value == pytest.approx(0.0, abs=1e-9)
     assert [p.place.label for p in result.places] == [
-        f"{end} {word}" for end in ("DE", "OE") for word in ("top", "upper left", "upper right")
+        f"{end} {word}" for end in ("DE", "OE") for word in ("top", "45 left", "45 right")
     ]
     (sides,) = result.assessed
     assert (sides.of, sides.where, sides.needed) == ("side clearance", ("DE", "OE"), False)

@@ -34,8 +34,6 @@ METHODS: dict[str, Method] = {
         LIFT,
         FEELER,
         JOURNAL,
-        LIFT,
-        FEELER,
         BORE,
         SEAT,
         CRUSH,
