@@ -148,10 +148,39 @@ def test_end_float_rules_follow_what_takes_the_thrust() -> None:
             for power in (200e3, 900e3)
             for one in END_FLOAT.evaluate(card(1490.0, "motor", power), (), facts, ()).assessed
             for rule in one.rules
+            if rule.of == "end float"
         ]
     assert found["ball thrust bearing"] == [(0.13e-3, 0.25e-3)] * 2
     assert found["film thrust bearing"] == [(0.25e-3, 0.33e-3)] * 2
     assert [low for low, _ in found["none, rotor floats"]] == pytest.approx([6.35e-3, 12.7e-3])
+
+
+@pytest.mark.parametrize(("power", "most"), [(200e3, 0.09), (900e3, 0.19)])
+def test_a_coupling_may_leave_a_floating_motor_so_much(power: float, most: float) -> None:
+    """0.09 in to 500 hp and 0.19 in above: NEMA MG 1, from memory."""
+    facts = {key: Fact(text) for key, text in right(END_FLOAT).items()}
+    result = END_FLOAT.evaluate(card(1490.0, "motor", power), (), facts, ())
+    rule = next(rule for one in result.assessed if one.of == "coupling float" for rule in one.rules)
+    assert rule.maximum == pytest.approx(most * 25.4e-3)
+
+
+def test_a_rotor_on_a_shoulder_is_outside_whatever_its_float() -> None:
+    limit = adopted("end float", 6e-3, None)
+    of = card(1490.0, "motor", 2e5, limit)
+    facts = right(END_FLOAT) | {"total": "9.0 mm"}
+    assert judge(END_FLOAT, facts, of).verdict == "within limits"
+    assert judge(END_FLOAT, facts | {"on_shoulder": "yes"}, of).verdict == "outside limits"
+    assert (
+        judge(END_FLOAT, {k: v for k, v in facts.items() if k != "on_shoulder"}, of).verdict == "not proven"
+    )
+
+
+def test_one_large_spot_without_bond_is_outside() -> None:
+    """No single spot above 12 mm: common practice."""
+    of = card(1490.0, "motor", 2e5, adopted("bond defect size", None, 12e-3))
+    facts = right(METHODS["bond"])
+    assert judge(METHODS["bond"], facts | {"largest": "5 mm"}, of).verdict == "within limits"
+    assert judge(METHODS["bond"], facts | {"largest": "20 mm"}, of).verdict == "outside limits"
 
 
 def test_insulation_just_above_one_megohm_is_not_proven() -> None:
