@@ -131,7 +131,7 @@ BRIDGE = Method(
     default_places=standard_places,
     evaluate=evaluate,
     views=("round",),
-    ring="seal",
+    ring="fit",
     hold_points=(
         HoldPoint(
             "isolated",
@@ -160,6 +160,7 @@ BRIDGE = Method(
     stale_with=("alignment",),
     repeats=False,
     reads="other",
+    births=True,
     again="read the depth again",
     about="How far the shaft has come down since it was installed; it shows no clearance.",
 )

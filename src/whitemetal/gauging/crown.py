@@ -213,6 +213,7 @@ CROWN = Method(
     assesses=("crown wear",),
     stale_with=("shell", "contact"),
     repeats=False,
+    births=True,
     again="measure the marks again",
     about="How much white metal is gone at each mark since the shell was new; it shows no clearance.",
 )

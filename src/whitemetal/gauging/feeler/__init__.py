@@ -6,7 +6,7 @@ import math
 
 from whitemetal.card import Card
 from whitemetal.gauging.contract import Field, HoldPoint, Method, Place, RejectionRule, SheetLine
-from whitemetal.gauging.feeler.evaluate import FARTHEST, FEELERS, LEFT, RIGHT, evaluate, rules
+from whitemetal.gauging.feeler.evaluate import FARTHEST, LEFT, RIGHT, evaluate, rules
 from whitemetal.gauging.instruments import MPE_FIELD
 from whitemetal.gauging.wire.layout import initials
 
@@ -25,7 +25,7 @@ def standard_places(card: Card) -> tuple[Place, ...]:
     """At both ends of the land: top, 45° to each side of it, and both sides at the joint."""
     first, last = card.bearing.ends
     return tuple(
-        Place(f"{initials(end)} {word}", axial, angle, f"{initials(end)}{FEELERS}", title=f"{end}, {where}")
+        Place(f"{initials(end)} {word}", axial, angle, initials(end), title=f"{end}, {where}")
         for end, axial in ((first, 0.0), (last, card.bearing.length))
         for word, angle, where in _ROUND
     )
@@ -87,7 +87,7 @@ FEELER = Method(
     default_places=standard_places,
     evaluate=evaluate,
     views=("round",),
-    ring="seal",
+    ring="fit",
     hold_points=HOLD_POINTS,
     rejection_rules=REJECTION_RULES,
     sheet_lines=(

@@ -61,9 +61,6 @@ SIDES_DIFFER = 20e-6
 """Left and right further apart than this [m] are looked into; the wire's figure for the joint. Our own."""
 
 LEFT, RIGHT = "left side", "right side"
-FEELERS = " feelers"
-"""Last word of the ring of an end: it is drawn as the shaft at rest in its shells."""
-
 SHRINKS = ("feel", "scatter")
 
 
@@ -137,9 +134,7 @@ def _sides(observed: Sequence[Observation]) -> dict[str, dict[str, Quantity]]:
     for one in observed:
         side = _side_of(one.place)
         if side is not None:
-            grouped.setdefault(one.place.piece.removesuffix(FEELERS), {}).setdefault(side, []).append(
-                one.corrected
-            )
+            grouped.setdefault(one.place.piece, {}).setdefault(side, []).append(one.corrected)
     return {
         end: {side: combine([1.0 / len(gaps)] * len(gaps), gaps) for side, gaps in ends.items()}
         for end, ends in grouped.items()

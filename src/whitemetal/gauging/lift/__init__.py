@@ -14,7 +14,6 @@ _PRACTICE = "common practice"
 _GEOMETRY = "derived from geometry"
 _YES_NO = ("yes", "no")
 _BESIDE = math.radians(40.0)
-_RING = "two indicators"
 _SYMPOSIUM = "C. Jackson, Radial and Thrust Bearing Practices"
 
 
@@ -22,8 +21,8 @@ def standard_places(card: Card) -> tuple[Place, ...]:
     """An indicator on top of the shaft close by the bearing, another on the cap beside it."""
     middle = 0.5 * card.bearing.length
     return (
-        Place(SHAFT, middle, 0.0, _RING, title="travel of the shaft, indicator on top close by the bearing"),
-        Place(CAP, middle, _BESIDE, _RING, title="travel of the cap, indicator on it beside the shaft's"),
+        Place(SHAFT, middle, 0.0, "lift", title="travel of the shaft, indicator on top close by the bearing"),
+        Place(CAP, middle, _BESIDE, "lift", title="travel of the cap, indicator on it beside the shaft's"),
     )
 
 
@@ -102,7 +101,7 @@ LIFT = Method(
     default_places=standard_places,
     evaluate=evaluate,
     views=("round",),
-    ring="seal",
+    ring="fit",
     hold_points=HOLD_POINTS,
     rejection_rules=REJECTION_RULES,
     sheet_lines=(
