@@ -33,7 +33,7 @@ from whitemetal.desk.rows import (
 from whitemetal.errors import InputError, LedgerError, Problem
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Place
-from whitemetal.job import asking
+from whitemetal.job import asking, births
 from whitemetal.job.account import Account
 from whitemetal.job.entry import Entry
 from whitemetal.job.judgement import Judgement
@@ -148,7 +148,39 @@ class Desk:
             card, _ = self._shelf.card(connection, row.card)
             revisions = shelf.revisions(connection, book)
             jobs = shelf.job_rows(connection, book)
-        return BearingView(book, card, revisions, self._job_rows(jobs))
+            found = self._shelf.births(connection, book)
+        return BearingView(book, card, revisions, self._job_rows(jobs), found)
+
+    def keep_birth(
+        self, bearing: str, method: str, place: str, text: str, writer: Writer, *, unit: str = "",
+        source: str = "",
+    ) -> Kept:  # fmt: skip
+        """Keep a value of birth in the bearing's own book, for ever. source: where it stands (stamped on the
+        shell, on its certificate).
+
+        One that differs from another is kept beside it, and neither counts until one is struck. What cannot
+        be read is not kept. Raises UnknownBook.
+        """
+        with self._ledger.writing(text) as pen:
+            row = shelf.bearing_row(pen.connection, bearing)
+            card, _ = self._shelf.card(pen.connection, row.card)
+            problem = births.wrong(card, method, place, text, unit)
+            if problem is not None:
+                return Kept(None, problem)
+            there = births.there(self._shelf.births(pen.connection, bearing), method, place)
+            body = {"method": method, "place": place, "text": text, "unit": unit, "source": source}
+            same = next((one for one in there if births.same(one, text, unit)), None)
+            if same is not None:
+                return Kept(pen.entry(same.entry))
+            kept = self._add_to_plant(pen, bearing, births.KIND, body, writer)
+        return Kept(kept.entry, births.against(there, text) if there else None)
+
+    def strike_birth(self, bearing: str, entry: str, why: str, writer: Writer) -> Kept:
+        """Strike a value of birth, with the reason. It stays visible. Raises UnknownBook, InputError."""
+        with self._ledger.writing(why) as pen:
+            shelf.bearing_row(pen.connection, bearing)
+            births.may_strike(self._shelf.births(pen.connection, bearing), entry, why)
+            return self._add_to_plant(pen, bearing, births.STRIKE, {"entry": entry, "why": why}, writer)
 
     def keep_instrument(self, id: str, facts: Mapping[str, str], writer: Writer) -> Kept:
         """Keep an instrument's facts as typed; they replace the whole of what was kept under this id."""
@@ -378,7 +410,7 @@ class Desk:
 
     def _view(self, connection: Connection, book: str) -> JobView:
         row = shelf.job_row(connection, book)
-        state = self._state(connection, book)
+        state = births.with_births(self._state(connection, book), self._shelf.births(connection, row.bearing))
         newest = shelf.bearing_row(connection, row.bearing).card
         return JobView(state, self._shelf.card(connection, state.card or newest)[0], newest)
 

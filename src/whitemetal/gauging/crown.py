@@ -14,6 +14,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from whitemetal.card import Card
+from whitemetal.gauging.birth import birth_of
 from whitemetal.gauging.contract import (
     Assessed,
     Facts,
@@ -37,7 +38,7 @@ from whitemetal.gauging.instruments import (
 )
 from whitemetal.gauging.wire.facts import length, text
 from whitemetal.gauging.wire.layout import initials
-from whitemetal.quantity import Influence, Quantity
+from whitemetal.quantity import Quantity
 from whitemetal.units import clearance_step, show
 from whitemetal.words import say
 
@@ -46,9 +47,6 @@ NAVY = "US Navy, NAVEDTRA 14075"
 MARKS = (("left", -math.radians(45.0)), ("middle", 0.0), ("right", math.radians(45.0)))
 """The three lines at each end of the pressure half and their angle from its middle [rad]; 45 degrees is
 our own where the shell's lines are not measured."""
-
-BIRTH_U = 5e-6
-"""A thickness when new is known to 5 µm, rectangular: another micrometer, another day. Our own."""
 
 GREW = 0.02e-3
 """A thickness above the one when new by more than this [m] is another shell or another mark. Our own."""
@@ -90,20 +88,11 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
         if place.label not in by_place:
             continue
         now = thickness(facts, place, by_place[place.label], ball)
-        born = length(facts, f"birth.crown.{place.label}")
+        born = birth_of(card, facts, "crown", place.label, OUTSIDE_MICROMETER)
         if born is None:
             findings.append(_found("no_birth", "hold", place=place.label, where=place.label))
             continue
-        birth = Influence(
-            f"crown.birth.{place.label}",
-            say("crown.birth"),
-            BIRTH_U / math.sqrt(3.0),
-            math.inf,
-            "rectangular",
-            "our own assumption",
-            "birth",
-        )
-        wear.append((place.label, Quantity.of(born, birth) - now))
+        wear.append((place.label, born - now))
     findings += [*_grown(card, wear), *_direction(card, wear)]
     if not wear:
         return Result(None, findings=tuple(findings))

@@ -10,5 +10,4 @@ MESSAGES: dict[str, str] = {
     "to_one_side": "At the {end} it wears {difference} more {side}.",
     "left": "on the left",
     "right": "on the right",
-    "birth": "thickness when new",
 }
