@@ -161,6 +161,8 @@ def test_a_gap_below_nothing_is_held_at_its_place(method: Method) -> None:
     result = method.evaluate(card(), method.default_places(card()), {}, taken)
     held = [one.place for one in result.findings if one.code == f"{method.key}.impossible"]
     assert held == [taken[0].place]
+    without = method.evaluate(card(), method.default_places(card()), {}, taken[1:])
+    assert result.assessed == without.assessed
 
 
 def test_no_air_gap_at_all_is_held() -> None:
