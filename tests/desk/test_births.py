@@ -122,6 +122,13 @@ def test_striking_the_wrong_one_needs_a_reason_and_leaves_it_visible(desk: Desk,
     assert desk.verify() == ()
 
 
+def test_one_that_is_struck_is_no_party_to_a_dispute(desk: Desk, bearing: str) -> None:
+    kept = [keep(desk, bearing, "DE middle", text).entry for text in ("12.000", "12.100", "12.200")]
+    assert kept[2] is not None
+    desk.strike_birth(bearing, kept[2].id, "slip", ANN)
+    assert [one.disputed for one in desk.bearing(bearing).births] == [True, True, False]
+
+
 def test_the_same_value_again_is_the_one_that_is_there(desk: Desk, bearing: str) -> None:
     """12 mm in inches would be 0.47244 in; 12.000 mm and 12000 µm are the same."""
     first = keep(desk, bearing, "DE middle", "12.000")
