@@ -19,6 +19,8 @@ _ROUND: tuple[tuple[str, float, str], ...] = (
     (LEFT, -0.5 * math.pi, "at the joint, left"),
     (RIGHT, 0.5 * math.pi, "at the joint, right"),
 )
+"""Places of an end and their angles from top centre [rad]: 45° or more from the parting line (study cards for
+NSTM 244, common practice), and the joint itself (derived from geometry)."""
 
 
 def standard_places(card: Card) -> tuple[Place, ...]:

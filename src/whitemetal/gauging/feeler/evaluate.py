@@ -51,8 +51,8 @@ from whitemetal.units import INCH, show
 from whitemetal.words import say
 
 FARTHEST = math.radians(45.0)
-"""An upper place lies no farther from top centre, so at least 45° from the parting line: study cards for
-NSTM 244."""
+"""An upper place lies no farther from top centre [rad], so at least 45° from the parting line. Common
+practice: study cards for NSTM 244, a US Navy manual."""
 
 RELIEF = 1e-3 * INCH
 """Thin shells are made wider by about this [m] at the parting line: US Army TM 55-1905-220-14-4."""

@@ -14,6 +14,7 @@ _PRACTICE = "common practice"
 _GEOMETRY = "derived from geometry"
 _YES_NO = ("yes", "no")
 _BESIDE = math.radians(40.0)
+"""The cap's indicator stands beside the shaft's, so far round from the top [rad] as drawn. Our own."""
 _SYMPOSIUM = "C. Jackson, Radial and Thrust Bearing Practices"
 
 
