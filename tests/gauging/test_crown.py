@@ -93,6 +93,8 @@ def test_three_marks_tell_the_drop_and_its_direction() -> None:
     assert drop.values[0].value == pytest.approx(0.05638e-3, abs=1e-8)
     (towards,) = [one for one in result.named if one.unit_kind == "angle"]
     assert math.degrees(towards.quantity.value) == pytest.approx(20.0, abs=0.05)
+    (said,) = [one.text for one in result.findings if one.code == "crown.sank"]
+    assert "sunk by 0.056 mm" in said and "20° off the middle, on the right" in said
 
 
 def test_where_nothing_is_gone_there_is_no_direction() -> None:
@@ -121,6 +123,7 @@ def test_budget_of_a_mark_by_hand() -> None:
 def test_without_a_value_of_birth_the_thickness_is_recorded() -> None:
     result = evaluate(CROWN, read(11.95), anvil="ball anvil")
     assert result.assessed == ()
+    assert "11.950 mm thick now" in next(f.text for f in result.findings if f.code == "crown.no_birth")
     (one,) = result.named
     assert one.key == "thickness.DE left"
     assert one.quantity.value == pytest.approx(11.95e-3)

@@ -102,7 +102,11 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
         named.append(Named(f"thickness.{place.label}", say("crown.thickness", where=place.label), now))
         born = birth_of(card, facts, "crown", place.label, OUTSIDE_MICROMETER)
         if born is None:
-            findings.append(_found("no_birth", "hold", place=place.label, where=place.label))
+            findings.append(
+                _found(
+                    "no_birth", "hold", place=place.label, where=place.label, thick=_shown(card, now.value)
+                )
+            )
             continue
         wear.append((place.label, born - now))
     findings += [*_grown(card, wear), *_direction(card, wear)]
@@ -110,7 +114,9 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
         return Result(None, named=tuple(named), findings=tuple(findings))
     found = Assessed("crown wear", say("crown.label"), tuple(q for _, q in wear), tuple(w for w, _ in wear))
     sunk = _sunk(card, wear)
-    named += [one for end, drop, side in sunk for one in _towards(end, drop, side)]
+    towards = [(end, drop, one) for end, drop, side in sunk for one in _towards(end, drop, side)]
+    named += [one for _, _, one in towards]
+    findings += [_sank(card, end, drop, one) for end, drop, one in towards]
     assessed = (found, *_drop(sunk))
     return Result(None, named=tuple(named), findings=tuple(findings), assessed=assessed)
 
@@ -136,6 +142,13 @@ def _drop(sunk: Sequence[tuple[str, Quantity, Quantity]]) -> tuple[Assessed, ...
     return (
         Assessed("shaft drop", say("crown.drop"), drops, where, note=say("crown.drop_note"), needed=False),
     )
+
+
+def _sank(card: Card, end: str, drop: Quantity, towards: Named) -> Finding:
+    turn = math.degrees(towards.quantity.value)
+    side = say("crown.right" if turn > 0.0 else "crown.left")
+    deep, most = _shown(card, drop.value), f"{abs(turn):.0f}"
+    return _found("sank", "note", "derived from geometry", end=end, drop=deep, degrees=most, side=side)
 
 
 def _towards(end: str, drop: Quantity, side: Quantity) -> Iterator[Named]:
