@@ -35,6 +35,7 @@ from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Place
 from whitemetal.job import asking, births
 from whitemetal.job.account import Account
+from whitemetal.job.chain import Chain
 from whitemetal.job.entry import Entry
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.kinds import place_body
@@ -225,7 +226,7 @@ class Desk:
         if not purpose.strip():
             raise InputError(Problem("purpose", purpose, say("ledger.purpose")))
         with self._writing(job, purpose) as (pen, account):
-            asking.may_begin(account, purpose)
+            asking.may_begin(account, purpose, found)
             if places is None:
                 places = found.default_places(self._view(pen.connection, job).card)
             check = id or self._ids()
@@ -346,6 +347,10 @@ class Desk:
         view: the job as it was shown, when the judgement must be of that and not of what came since.
         """
         return self._judged.of(view if view is not None else self.job(job), check)
+
+    def chain(self, job: str, view: JobView | None = None) -> Chain:
+        """The chain of trust of a job, and whether its bearing is fit. Raises UnknownBook. view: as there."""
+        return self._judged.chain(view if view is not None else self.job(job))
 
     def film(self, job: str, check: str, view: JobView | None = None) -> Any:
         """What the gap of a check means for its oil film: a `fitting.consequence.Consequence`; the first one
