@@ -92,7 +92,7 @@ def _one(devices: list[Device], step: Step, number: int) -> None:
     elif step.kind == "fit":
         what, where = list(MOVES)[step.of % len(MOVES)]
         half, joint = (where, "") if what == "scraping" else ("", where)
-        body = {"what": what, "half": half, "joint": joint, "text": "x"}
+        body = {"what": what, "half": half, "joint": joint, "loaded": "lower", "text": "x"}
         device.write("fit/1", body, *seen, at=at)
     elif step.kind == "hold":
         state = ("open", "closed", "closed")[step.of % 3]
@@ -253,7 +253,8 @@ def test_a_closed_point_stands_on_closed_points(steps: list[Step]) -> None:
 def test_scraping_the_half_that_is_not_loaded_opens_nothing_but_the_clearance(steps: list[Step]) -> None:
     devices = written(steps)
     before = fold(all_of(*devices))
-    devices[0].write("fit/1", {"what": "scraping", "half": "upper", "joint": "", "text": "x"}, *devices[1:])
+    body = {"what": "scraping", "half": "upper", "joint": "", "loaded": "lower", "text": "x"}
+    devices[0].write("fit/1", body, *devices[1:])
     after = fold(all_of(*devices))
     for check in CHECKS:
         grew = len(after.checks[check].stale_by) > len(before.checks[check].stale_by)

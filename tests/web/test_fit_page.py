@@ -7,6 +7,7 @@ from html import unescape
 
 import pytest
 
+from tests.sheets.build import text_of as pdf_text
 from tests.web.client import TestClient
 from tests.web.conftest import BENCH_HAND
 from tests.web.plant import CARD, Job, begin, fill
@@ -173,7 +174,9 @@ def test_the_judgement_and_the_sheet_say_that_it_was_missed(desk: Desk, job: Job
     assert desk.judgement(job.job, job.check).verdict == "within limits", "it stops nobody"
     desk.strip_down(job.job, "cap off", as_seen(desk, job))
     desk.note_missed(job.job, "clearance as found", "came in pieces", as_seen(desk, job))
-    assert said() == [("note", "The clearance as found was missed: came in pieces (Ida Invented).")]
+    text = "The clearance as found was missed: came in pieces (Ida Invented)."
+    assert said() == [("note", text)]
+    assert text in " ".join(pdf_text(desk.sheet(job.job, job.check)).split())
 
 
 def test_nothing_is_asked_once_it_was_taken(desk: Desk, job: Job, client: TestClient) -> None:
@@ -188,6 +191,18 @@ def test_nothing_is_asked_once_it_was_taken(desk: Desk, job: Job, client: TestCl
     assert "The clearance was taken as found." in page
     assert "stripped down: cap off Ada Invented" in page
     assert not [w for w in desk.judgement(other.job, other.check).warnings if w.code == "as_found.missed"]
+    desk.note_missed(other.job, "clearance as found", "forgot that it was", as_seen(desk, other))
+    assert not [w for w in desk.judgement(other.job, other.check).warnings if w.code == "as_found.missed"]
+
+
+def test_it_stands_beside_a_clearance_as_left_and_nothing_else(desk: Desk, job: Job) -> None:
+    def said(method: str, purpose: str) -> bool:
+        check = desk.start_check(job.job, method, purpose, as_seen(desk, job))
+        return any(one.code == "as_found.missed" for one in desk.judgement(job.job, check).warnings)
+
+    assert not said("wire", "as found"), "it is being taken"
+    assert not said("oil_ring", "as left")
+    assert said("bore", "as left")
 
 
 def test_an_as_found_check_is_refused_once_it_was_stripped(desk: Desk, job: Job, client: TestClient) -> None:

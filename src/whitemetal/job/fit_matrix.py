@@ -67,10 +67,12 @@ def touched(what: str, half: str = "", joint: str = "", loaded: str = "lower") -
     """Hold points and other things that a change touches; `EVERYTHING` for an unknown one.
 
     half: scraped half, "" where it was not said (then both are meant). joint: one of `JOINTS`; another text
-    counts as not said. loaded: the loaded half as the card had it when the change was written.
+    counts as not said. loaded: the loaded half as the card had it when the change was written; it stands in
+    the entry, so that a fold needs no card and a card put right later does not rewrite what was done. Where
+    it was not said, either half may have been the loaded one.
     """
     if what == "scraping":
-        unloaded = half in ("upper", "lower") and half != loaded
+        unloaded = (half, loaded) in (("upper", "lower"), ("lower", "upper"))
         return frozenset({"clearance"}) if unloaded else _MOVES_SHAFT
     if what in ("shim", "gasket"):
         return _BY_JOINT.get(joint, frozenset({"clearance", "crush"}))

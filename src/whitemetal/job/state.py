@@ -71,7 +71,7 @@ class HoldState:
 @dataclass(frozen=True)
 class FitChange:
     """A change of the fit. struck: who struck it and why, "" when nobody did. touches: what it makes stale
-    and opens again; loaded: the loaded half as the card had it when it was written."""
+    and opens again; loaded: the loaded half as the card had it when it was written, "" where not said."""
 
     entry: str
     what: str
@@ -82,7 +82,7 @@ class FitChange:
     at: str
     struck: str = ""
     touches: tuple[str, ...] = ()
-    loaded: str = "lower"
+    loaded: str = ""
 
 
 @dataclass(frozen=True)
