@@ -117,6 +117,11 @@ def test_a_check_decides_its_point_whatever_the_hand_says(
     assert link.closed is (verdict == "within limits")
     assert link.by == "check" and not link.by_hand
     assert verdict in link.said and METHODS[method].title in link.said
+    ways: dict[Word, str] = {
+        "within limits": "", "outside limits": "Put right what the check found, then take it again.",
+        "not proven": "Look at the judgement of the check: it says what would settle it.",
+    }  # fmt: skip
+    assert link.todo == ways[verdict]
     if key != "clearance" and verdict != "within limits":
         assert link.contradiction.startswith("Phone closed it by hand (seen), but the check")
         assert "(Phone) says" in link.contradiction

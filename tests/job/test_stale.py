@@ -222,6 +222,18 @@ def test_a_hold_closed_unaware_of_a_change_is_open(phone: Device, laptop: Device
     assert shown(phone, laptop)["joint_faces"].closed
 
 
+def test_a_hold_closed_by_two_of_whom_one_had_not_seen_the_change_is_open(
+    phone: Device, laptop: Device
+) -> None:
+    laptop.write("note/1", {"text": "x"}, phone)
+    laptop.fit("shell")
+    hold(laptop, "joint_faces")
+    hold(phone, "joint_faces")
+    assert not fold(all_of(phone, laptop)).holds["joint_faces"].closed
+    hold(phone, "joint_faces", laptop)
+    assert fold(all_of(phone, laptop)).holds["joint_faces"].closed
+
+
 def test_opened_and_closed_unaware_of_each_other_is_open(phone: Device, laptop: Device) -> None:
     laptop.write("note/1", {"text": "x"}, phone)
     hold(phone, "joint_faces")

@@ -216,6 +216,16 @@ def test_an_as_found_check_is_refused_once_it_was_stripped(desk: Desk, job: Job,
     assert left.status_code == 303
 
 
+def test_an_as_found_check_is_taken_again_once_the_note_was_struck(desk: Desk, job: Job) -> None:
+    note = desk.strip_down(job.job, "upper shell out", BENCH_HAND).entry
+    assert note is not None
+    desk.strike(job.job, note.id, "was the other bearing", as_seen(desk, job))
+    found = desk.start_check(job.job, "wire", "as found", as_seen(desk, job))
+    fill(desk, Job(job.bearing, job.job, found), as_seen(desk, job))
+    assert desk.job(job.job).state.checks[found].late == ()
+    assert desk.job(job.job).state.as_found == "taken"
+
+
 def test_readings_as_found_written_late_are_a_question(desk: Desk, job: Job) -> None:
     found = desk.start_check(job.job, "wire", "as found", BENCH_HAND)
     desk.strip_down(job.job, "cap off", BENCH_HAND)

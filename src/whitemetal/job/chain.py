@@ -221,7 +221,8 @@ def _told(one: Says) -> str:
 def _todo(checks: Sequence[Says]) -> str:
     if any(one.stale for one in checks):
         return say("fit.do_again")
-    return say("fit.do_look_at_check")
+    outside = any(one.verdict == "outside limits" for one in checks)
+    return say("fit.do_put_right" if outside else "fit.do_look_at_check")
 
 
 def _in_order(links: Sequence[Link]) -> Iterator[Link]:

@@ -3,6 +3,7 @@
 MESSAGES: dict[str, str] = {
     "title": "State of the fit",
     "back": "Job",
+    "on_this_page": "On this page",
     "contradiction": "A hand against a check:",
     "stale": "stale",
     "first_open": "First open point:",
@@ -64,5 +65,6 @@ MESSAGES: dict[str, str] = {
     "do_by_hand": "Measure it ({ways}), or close it by hand with a note.",
     "do_look": "Look, then close it by hand with a note.",
     "do_again": "Take the check again in the present state of the fit.",
+    "do_put_right": "Put right what the check found, then take it again.",
     "do_look_at_check": "Look at the judgement of the check: it says what would settle it.",
 }
