@@ -8,12 +8,17 @@ between (exact in one dimension), so that steps, grooves and holes keep their me
 
 from __future__ import annotations
 
+import math
+
+import numpy as np
+
 from whitemetal.film.compiled import compiled
 from whitemetal.film.kinds import Array, Flags, Ints
 
-P, F, E, N, G, INVERSE, W, R, LEFT, RIGHT = range(10)
+P, F, E, N, G, INVERSE, W, R, LEFT, RIGHT, GAP, COUETTE = ROWS = range(12)
 """Rows of a store: pressure, right-hand side, conductances round, along, to zero, one over the diagonal, the
-same with held nodes at 0, residual, and how a point between two coarser ones follows each."""
+same with held nodes at 0, residual, how a point between two coarser ones follows each; on the finest level
+the gap and the flow that the journal carries."""
 
 FIXED, HELD = range(2)
 """Rows of the flags: pressure given; held during a coarse correction."""
@@ -46,6 +51,34 @@ def face(before: float, a: float, b: float, after: float) -> tuple[float, float]
 
 
 @compiled
+def widest(gap: Array) -> float:
+    """Place of the widest mean gap in steps of the grid: of the circle through the three highest points."""
+    n, m = gap.shape
+    mean, best = np.empty(n), 0
+    for i in range(n):
+        mean[i] = gap[i].sum() / m
+        best = i if mean[i] > mean[best] else best
+    low, mid, high = mean[best - 1], mean[best], mean[(best + 1) % n]
+    bend = 2.0 * mid - low - high
+    if bend <= 0.0:
+        return float(best)
+    angle = 2.0 * math.pi / n
+    offset = math.atan2((high - low) * (1.0 - math.cos(angle)), bend * math.sin(angle)) / angle
+    place = (best + offset) % n
+    return place if place < n else 0.0
+
+
+@compiled
+def width(i: int, before: int, cut: float) -> float:
+    """Width of the cell of row i round the bore, in steps: narrower beside the place where the film starts.
+    before: the row before it."""
+    at = int(cut) if cut >= 0.0 else -1
+    if at < 0 or (i != at and before != at):
+        return 1.0
+    return 0.5 + 0.5 * (cut - at) if i == at else 1.0 - 0.5 * (cut - at)
+
+
+@compiled
 def build(
     h: Array,
     dtheta: float,
@@ -63,17 +96,11 @@ def build(
     couette: flow carried by the moving journal through the face (i, i+1), and at the cut through the line.
     """
     nt, nz = h.shape
-    at = int(cut) if cut >= 0.0 else -1
-    part = cut - at
     for i in range(nt):
         i0 = i - 1 if i > 0 else nt - 1
         i1 = i + 1 if i < nt - 1 else 0
         i2 = i1 + 1 if i1 < nt - 1 else 0
-        wide = 1.0
-        if at >= 0 and i == at:
-            wide = 0.5 + 0.5 * part
-        elif at >= 0 and i0 == at:
-            wide = 1.0 - 0.5 * part
+        wide = width(i, i0, cut)
         for j in range(nz):
             wz = dzeta if 0 < j < nz - 1 else 0.5 * dzeta
             k, c = face(h[i0, j], h[i, j], h[i1, j], h[i2, j])
@@ -117,6 +144,88 @@ def diagonal(e: Array, n: Array, g: Array, fixed: Flags, inverse: Array) -> None
 
 
 @compiled
+def lay(
+    h: Array,
+    stretch: float,
+    starts: bool,
+    feed_pressure: float,
+    squeeze: Array,
+    fixed: Flags,
+    e: Array,
+    n: Array,
+    g: Array,
+    couette: Array,
+    source: Array,
+) -> tuple[float, float]:
+    """The finest network of the gap h; returns the cut and the flow a residual is measured by, the sum of
+    |source| and of what the feed drives.
+
+    starts: whether the film starts at pressure zero at the widest gap. squeeze: dH/dtau, or no rows.
+    """
+    nt, nz = h.shape
+    dtheta, dzeta = 2.0 * math.pi / nt, 2.0 / (nz - 1)
+    cut = widest(h) if starts else -1.0
+    build(h, dtheta, dzeta, stretch, cut, e, n, g, couette)
+    wedge = 0.0
+    for i in range(nt):
+        i0 = i - 1 if i > 0 else nt - 1
+        before, here, side, known = couette[i0], couette[i], source[i], fixed[i]
+        for j in range(nz):
+            side[j] = before[j] - here[j]
+        if squeeze.shape[0] == nt:
+            area = 2.0 * dtheta * dzeta * width(i, i0, cut)
+            for j in range(nz):
+                side[j] -= squeeze[i, j] * area
+        side[0] = side[nz - 1] = 0.0
+        for j in range(nz):
+            wedge += feed_pressure * e[i, j] if known[j] else abs(side[j])
+            side[j] = 0.0 if known[j] else side[j]
+    if cut >= 0.0:
+        open_at_cut(e, g, cut)
+    return cut, wedge
+
+
+@compiled
+def move(bore: Array, x: float, y: float, h: Array) -> None:
+    """The gap h of a bore with the journal's centre at (x, y)."""
+    nt, nz = bore.shape
+    for i in range(nt):
+        angle = i * (2.0 * math.pi / nt)
+        taken = x * math.cos(angle) + y * math.sin(angle)
+        here, moved = bore[i], h[i]
+        for j in range(nz):
+            moved[j] = here[j] - taken
+
+
+@compiled
+def reach(nearest: Array, angle: float) -> float:
+    """How far the centre may go in a direction before the journal touches; nearest: least gap of each row
+    with the journal in the middle."""
+    n, far = len(nearest), np.inf
+    for i in range(n):
+        towards = math.cos(2.0 * math.pi / n * i - angle)
+        if towards > 1e-6:
+            far = min(far, nearest[i] / towards)
+    return far
+
+
+@compiled
+def between(
+    a: float, b: float, c: float, known: bool, p: float, f: float
+) -> tuple[float, float, float, float, float, float, float]:
+    """A point between two is left out: how it follows each (left, right), what then conducts from one to the
+    other, what each conducts to zero, and the flow that each gets.
+
+    a, b, c: its conductances to the two and to zero. known: its pressure is given, p; else f flows into it.
+    """
+    if known:
+        return 0.0, 0.0, 0.0, a, b, a * p, b * p
+    s = 1.0 / (a + b + c)
+    left, right = a * s, b * s
+    return left, right, a * right, left * c, right * c, left * f, right * f
+
+
+@compiled
 def coarsen_round(
     e: Array,
     n: Array,
@@ -152,24 +261,14 @@ def coarsen_round(
             continue
         kn = k + 1 if k < ct - 1 else 0
         for j in range(nz):
-            a, b, c = e[i, j], e[mid, j], g[mid, j]
-            if fixed[mid, j]:
-                left[mid, j] = 0.0
-                right[mid, j] = 0.0
-                ec[k, j] = 0.0
-                gc[k, j] += a
-                gc[kn, j] += b
-                fc[k, j] += a * p[mid, j]
-                fc[kn, j] += b * p[mid, j]
-            else:
-                s = 1.0 / (a + b + c)
-                left[mid, j] = a * s
-                right[mid, j] = b * s
-                ec[k, j] = a * b * s
-                gc[k, j] += a * c * s
-                gc[kn, j] += b * c * s
-                fc[k, j] += a * s * f[mid, j]
-                fc[kn, j] += b * s * f[mid, j]
+            to_left, to_right, link, low, high, flow_low, flow_high = between(
+                e[i, j], e[mid, j], g[mid, j], fixed[mid, j], p[mid, j], f[mid, j]
+            )
+            left[mid, j], right[mid, j], ec[k, j] = to_left, to_right, link
+            gc[k, j] += low
+            gc[kn, j] += high
+            fc[k, j] += flow_low
+            fc[kn, j] += flow_high
             nc[k, j] += 0.5 * n[mid, j]
             nc[kn, j] += 0.5 * n[mid, j]
 
@@ -208,24 +307,14 @@ def coarsen_along(
             mid = j + 1
             if mid + 1 > nz - 1:
                 continue
-            a, b, c = n[i, j], n[i, mid], g[i, mid]
-            if fixed[i, mid]:
-                left[i, mid] = 0.0
-                right[i, mid] = 0.0
-                nc[i, k] = 0.0
-                gc[i, k] += a
-                gc[i, k + 1] += b
-                fc[i, k] += a * p[i, mid]
-                fc[i, k + 1] += b * p[i, mid]
-            else:
-                s = 1.0 / (a + b + c)
-                left[i, mid] = a * s
-                right[i, mid] = b * s
-                nc[i, k] = a * b * s
-                gc[i, k] += a * c * s
-                gc[i, k + 1] += b * c * s
-                fc[i, k] += a * s * f[i, mid]
-                fc[i, k + 1] += b * s * f[i, mid]
+            to_left, to_right, link, low, high, flow_low, flow_high = between(
+                n[i, j], n[i, mid], g[i, mid], fixed[i, mid], p[i, mid], f[i, mid]
+            )
+            left[i, mid], right[i, mid], nc[i, k] = to_left, to_right, link
+            gc[i, k] += low
+            gc[i, k + 1] += high
+            fc[i, k] += flow_low
+            fc[i, k + 1] += flow_high
             ec[i, k] += 0.5 * e[i, mid]
             ec[i, k + 1] += 0.5 * e[i, mid]
 

@@ -23,7 +23,7 @@ LIMIT = 0.99
 MOST_STEPS = 40
 """Films tried in search of a position before it gives up. Our own."""
 
-LEAST_ROUND, LEAST_ALONG = 80, 11
+LEAST_ROUND, LEAST_ALONG = 40, 11
 """Smallest grid on which a first position is sought. Our own."""
 
 LONGEST_STEP = 1.5
