@@ -35,7 +35,7 @@ AIMS = {
     "one solve": (0.10, 0.04),
     "one solve that keeps its oil": (12.0, 12.0),
     "balance, plain round bore": (0.14, 0.05),
-    "balance, taper and tilt": (0.30, 0.12),
+    "balance, taper and tilt": (0.10, 0.04),
 }
 
 

@@ -77,13 +77,13 @@ class Film:
 
 @dataclass(frozen=True)
 class Network:
-    """The finest network of one gap: given pressures, conductances, Couette flow, source; wedge: the flow a
-    residual is measured by. squeeze: dH/dtau."""
+    """The finest network of one gap: where the pressure is given, conductances, Couette flow, source; wedge:
+    the flow a residual is measured by. squeeze: dH/dtau."""
 
     gap: Array
     slenderness: float
     fixed: Flags
-    given: Array
+    feed_pressure: float
     cut: float
     e: Array
     n: Array
@@ -92,6 +92,11 @@ class Network:
     source: Array
     wedge: float
     squeeze: Array | None
+
+    @property
+    def given(self) -> Array:
+        """The pressures that are given, 0 elsewhere."""
+        return np.where(self.fixed, self.feed_pressure, 0.0)
 
     @property
     def squeeze_flow(self) -> Array:
@@ -135,8 +140,7 @@ def network_of(
         couette,
         source,
     )
-    given = np.where(fixed, feed_pressure, 0.0)
-    return Network(h, slenderness, fixed, given, cut, e, along, g, couette, source, wedge, squeeze)
+    return Network(h, slenderness, fixed, feed_pressure, cut, e, along, g, couette, source, wedge, squeeze)
 
 
 def widths(n: int, cut: float) -> Array:

@@ -49,16 +49,16 @@ def carry(p: Array, h: Array, fixed: Flags, at: int, fill: Array) -> None:
     rupture the oil that left the film is carried on, fill = (gap at the rupture) / h."""
     nt, nz = h.shape
     oil = np.full(nz, 1e300)
-    for _ in range(2):
+    for turn in range(2):
         for i in range(nt):
             start = at >= 0 and (i - 1 if i > 0 else nt - 1) == at
+            here, pressure, known, part = h[i], p[i], fixed[i], fill[i]
             for j in range(1, nz - 1):
-                if p[i, j] > 0.0 or fixed[i, j] or start:
-                    oil[j] = h[i, j]
-                    fill[i, j] = 1.0
-                else:
-                    oil[j] = min(oil[j], h[i, j])
-                    fill[i, j] = oil[j] / h[i, j]
+                full = pressure[j] > 0.0 or known[j] or start
+                oil[j] = here[j] if full else min(oil[j], here[j])
+            if turn == 1:
+                for j in range(1, nz - 1):
+                    part[j] = oil[j] / here[j]
     for i in range(nt):
         fill[i, 0] = fill[i, 1]
         fill[i, nz - 1] = fill[i, nz - 2]

@@ -49,7 +49,6 @@ class Ground:
     rig: Rig
     u: float
     angle: float
-    nearest: Array
     missing: tuple[float, float] = (math.inf, math.inf)
     residual: float = math.inf
     cycles: int = 0
@@ -59,15 +58,9 @@ class Ground:
     def off(self) -> float:
         return math.hypot(*self.missing)
 
-    def reach(self, angle: float) -> float:
-        """How far the centre may go in a direction."""
-        from whitemetal.film import network
-
-        return float(network.reach(self.nearest, angle))
-
     def put(self, u: float, angle: float) -> None:
         """The journal at (u, angle)."""
-        far = logistic(u) * self.reach(angle)
+        far = logistic(u) * self.rig.reach(angle)
         self.u, self.angle = u, angle
         self.rig.at(far * math.cos(angle), far * math.sin(angle))
         self.count += 1
@@ -111,7 +104,7 @@ def close_in(task: Task, first: Array, tolerance: float) -> Found | None:
 def ground(task: Task, u: float, angle: float) -> Ground:
     """The bench for one grid."""
     rig = Rig(task.clearance, task.slenderness, task.feed, task.feed_pressure, task.film_start, once=True)
-    return Ground(task, rig, u, angle, rig.bore.min(axis=1))
+    return Ground(task, rig, u, angle)
 
 
 def descend(grounds: list[Ground], tolerance: float) -> Found | None:
@@ -149,7 +142,7 @@ def sought(here: Ground) -> Slope | None:
     u, angle, was, before = here.u, here.angle, (math.inf, math.inf), (math.inf, math.inf)
     for count in range(MOST_TRIES):
         here.put(u, angle)
-        here.relax(1e-4, ROUGH_CYCLES, cold=True)
+        here.relax(0.0, 1, cold=True)
         if count:
             slope = updated(slope, less((u, angle), before), less(here.missing, was))
         if here.off < NEIGHBOURHOOD:
@@ -237,10 +230,10 @@ def settled(here: Ground, slope: Slope, tolerance: float) -> Found | None:
         return None
     film = here.rig.film(here.residual, here.cycles)
     s = logistic(here.u)
-    far = s * here.reach(here.angle)
+    far = s * here.rig.reach(here.angle)
     place = Place(
         np.array([here.u, here.angle]), far * math.cos(here.angle), far * math.sin(here.angle), s,
-        np.array(here.missing), film, left,
+        np.array(here.missing), film, left, here.rig.least_gap,
     )  # fmt: skip
     return Found(Polar(), place, np.array(slope).reshape(2, 2), here.count)
 

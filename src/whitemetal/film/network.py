@@ -45,9 +45,8 @@ def face(before: float, a: float, b: float, after: float) -> tuple[float, float]
     mid = 0.5 * (a + b) - 0.125 * bend
     if mid <= 0.0:
         mid = 0.5 * (a + b)
-    ia, im, ib = 1.0 / a, 1.0 / mid, 1.0 / b
-    cubes = (ia * ia * ia + 4.0 * im * im * im + ib * ib * ib) / 6.0
-    return 1.0 / cubes, mid
+    ca, cm, cb = a * a * a, mid * mid * mid, b * b * b
+    return 6.0 * ca * cm * cb / (cm * cb + 4.0 * ca * cb + ca * cm), mid
 
 
 @compiled
@@ -186,15 +185,19 @@ def lay(
 
 
 @compiled
-def move(bore: Array, x: float, y: float, h: Array) -> None:
-    """The gap h of a bore with the journal's centre at (x, y)."""
+def move(bore: Array, nearest: Array, x: float, y: float, h: Array) -> float:
+    """The gap h of a bore with the journal's centre at (x, y); returns the least. nearest: least of each row
+    of the bore."""
     nt, nz = bore.shape
+    least = np.inf
     for i in range(nt):
         angle = i * (2.0 * math.pi / nt)
         taken = x * math.cos(angle) + y * math.sin(angle)
+        least = min(least, nearest[i] - taken)
         here, moved = bore[i], h[i]
         for j in range(nz):
             moved[j] = here[j] - taken
+    return least
 
 
 @compiled
@@ -210,37 +213,8 @@ def reach(nearest: Array, angle: float) -> float:
 
 
 @compiled
-def between(
-    a: float, b: float, c: float, known: bool, p: float, f: float
-) -> tuple[float, float, float, float, float, float, float]:
-    """A point between two is left out: how it follows each (left, right), what then conducts from one to the
-    other, what each conducts to zero, and the flow that each gets.
-
-    a, b, c: its conductances to the two and to zero. known: its pressure is given, p; else f flows into it.
-    """
-    if known:
-        return 0.0, 0.0, 0.0, a, b, a * p, b * p
-    s = 1.0 / (a + b + c)
-    left, right = a * s, b * s
-    return left, right, a * right, left * c, right * c, left * f, right * f
-
-
-@compiled
 def coarsen_round(
-    e: Array,
-    n: Array,
-    g: Array,
-    f: Array,
-    fixed: Flags,
-    p: Array,
-    ec: Array,
-    nc: Array,
-    gc: Array,
-    fc: Array,
-    fixedc: Flags,
-    pc: Array,
-    left: Array,
-    right: Array,
+    e: Array, n: Array, g: Array, fixed: Flags, ec: Array, nc: Array, gc: Array, left: Array, right: Array
 ) -> None:
     """Every second point round the bore. left, right: how a point between follows its two neighbours."""
     nt, nz = e.shape
@@ -250,9 +224,6 @@ def coarsen_round(
         for j in range(nz):
             nc[k, j] = n[i, j]
             gc[k, j] = g[i, j]
-            fc[k, j] = f[i, j]
-            fixedc[k, j] = fixed[i, j]
-            pc[k, j] = p[i, j]
             ec[k, j] = e[i, j]
     for k in range(ct):
         i = 2 * k
@@ -261,34 +232,21 @@ def coarsen_round(
             continue
         kn = k + 1 if k < ct - 1 else 0
         for j in range(nz):
-            to_left, to_right, link, low, high, flow_low, flow_high = between(
-                e[i, j], e[mid, j], g[mid, j], fixed[mid, j], p[mid, j], f[mid, j]
-            )
-            left[mid, j], right[mid, j], ec[k, j] = to_left, to_right, link
-            gc[k, j] += low
-            gc[kn, j] += high
-            fc[k, j] += flow_low
-            fc[kn, j] += flow_high
+            a, b, c = e[i, j], e[mid, j], g[mid, j]
+            known = fixed[mid, j]
+            s = 0.0 if known else 1.0 / (a + b + c)
+            left[mid, j] = a * s
+            right[mid, j] = b * s
+            ec[k, j] = a * b * s
+            gc[k, j] += a * c * s + (a if known else 0.0)
+            gc[kn, j] += b * c * s + (b if known else 0.0)
             nc[k, j] += 0.5 * n[mid, j]
             nc[kn, j] += 0.5 * n[mid, j]
 
 
 @compiled
 def coarsen_along(
-    e: Array,
-    n: Array,
-    g: Array,
-    f: Array,
-    fixed: Flags,
-    p: Array,
-    ec: Array,
-    nc: Array,
-    gc: Array,
-    fc: Array,
-    fixedc: Flags,
-    pc: Array,
-    left: Array,
-    right: Array,
+    e: Array, n: Array, g: Array, fixed: Flags, ec: Array, nc: Array, gc: Array, left: Array, right: Array
 ) -> None:
     """Every second point along the axis, both ends kept."""
     nt, nz = e.shape
@@ -298,23 +256,18 @@ def coarsen_along(
             j = min(2 * k, nz - 1)
             ec[i, k] = e[i, j]
             gc[i, k] = g[i, j]
-            fc[i, k] = f[i, j]
-            fixedc[i, k] = fixed[i, j]
-            pc[i, k] = p[i, j]
             nc[i, k] = n[i, j]
-        for k in range(cz - 1):
+        for k in range((nz - 1) // 2):
             j = 2 * k
             mid = j + 1
-            if mid + 1 > nz - 1:
-                continue
-            to_left, to_right, link, low, high, flow_low, flow_high = between(
-                n[i, j], n[i, mid], g[i, mid], fixed[i, mid], p[i, mid], f[i, mid]
-            )
-            left[i, mid], right[i, mid], nc[i, k] = to_left, to_right, link
-            gc[i, k] += low
-            gc[i, k + 1] += high
-            fc[i, k] += flow_low
-            fc[i, k + 1] += flow_high
+            a, b, c = n[i, j], n[i, mid], g[i, mid]
+            known = fixed[i, mid]
+            s = 0.0 if known else 1.0 / (a + b + c)
+            left[i, mid] = a * s
+            right[i, mid] = b * s
+            nc[i, k] = a * b * s
+            gc[i, k] += a * c * s + (a if known else 0.0)
+            gc[i, k + 1] += b * c * s + (b if known else 0.0)
             ec[i, k] += 0.5 * e[i, mid]
             ec[i, k + 1] += 0.5 * e[i, mid]
 
@@ -324,7 +277,8 @@ def hierarchy(sizes: Ints, way: Ints, store: Array, flags: Flags) -> None:
     """All coarser networks from the finest.
 
     sizes: shape (levels, 3), points round, along, start in the store. way: shape (levels,), 0 where the next
-    level is coarser round the bore, 1 along. store: shape (10, points), rows P to RIGHT. flags: FIXED, HELD.
+    level is coarser round the bore, 1 along. store: shape (12, points), rows P to COUETTE. flags: FIXED,
+    HELD; those of given pressure are known on every level (`know`).
     """
     last = len(sizes) - 1
     for k in range(last + 1):
@@ -334,13 +288,90 @@ def hierarchy(sizes: Ints, way: Ints, store: Array, flags: Flags) -> None:
         diagonal(e, n, g, fixed, view(store[INVERSE], o, nt, nz))
         if k == last:
             break
-        p, f = view(store[P], o, nt, nz), view(store[F], o, nt, nz)
         left, right = view(store[LEFT], o, nt, nz), view(store[RIGHT], o, nt, nz)
         ct, cz, q = sizes[k + 1]
         ec, nc, gc = view(store[E], q, ct, cz), view(store[N], q, ct, cz), view(store[G], q, ct, cz)
-        pc, fc = view(store[P], q, ct, cz), view(store[F], q, ct, cz)
-        fixedc = flags[FIXED, q : q + ct * cz].reshape(ct, cz)
         if way[k] == 0:
-            coarsen_round(e, n, g, f, fixed, p, ec, nc, gc, fc, fixedc, pc, left, right)
+            coarsen_round(e, n, g, fixed, ec, nc, gc, left, right)
         else:
-            coarsen_along(e, n, g, f, fixed, p, ec, nc, gc, fc, fixedc, pc, left, right)
+            coarsen_along(e, n, g, fixed, ec, nc, gc, left, right)
+
+
+@compiled
+def know(sizes: Ints, way: Ints, flags: Flags) -> None:
+    """On every coarser level, where the pressure is given."""
+    for k in range(len(sizes) - 1):
+        nt, nz, o = sizes[k]
+        ct, cz, q = sizes[k + 1]
+        fixed, fixedc = flags[FIXED, o : o + nt * nz], flags[FIXED, q : q + ct * cz]
+        for i in range(ct):
+            fi = 2 * i if way[k] == 0 else i
+            for j in range(cz):
+                fj = j if way[k] == 0 else min(2 * j, nz - 1)
+                fixedc[i * cz + j] = fixed[fi * nz + fj]
+
+
+@compiled
+def sources(sizes: Ints, way: Ints, store: Array, flags: Flags) -> None:
+    """On every coarser level what flows in, and the pressures that are given: for a start from nothing."""
+    for k in range(len(sizes) - 1):
+        nt, nz, o = sizes[k]
+        ct, cz, q = sizes[k + 1]
+        p, f, fixed = view(store[P], o, nt, nz), view(store[F], o, nt, nz), flags[FIXED, o : o + nt * nz]
+        left, right = view(store[LEFT], o, nt, nz), view(store[RIGHT], o, nt, nz)
+        pc, fc = view(store[P], q, ct, cz), view(store[F], q, ct, cz)
+        link = view(store[E] if way[k] == 0 else store[N], o, nt, nz)
+        for i in range(ct):
+            for j in range(cz):
+                fi, fj = (2 * i, j) if way[k] == 0 else (i, min(2 * j, nz - 1))
+                pc[i, j], fc[i, j] = p[fi, fj], f[fi, fj]
+        for i in range(nt):
+            for j in range(nz):
+                if (i if way[k] == 0 else j) % 2 == 0 or (way[k] == 1 and j == nz - 1):
+                    continue
+                i0, j0 = (i - 1, j) if way[k] == 0 else (i, j - 1)
+                low, high = (
+                    ((i // 2, j), ((i // 2 + 1) % ct, j)) if way[k] == 0 else ((i, j // 2), (i, j // 2 + 1))
+                )
+                known = fixed[i * nz + j]
+                fc[low] += link[i0, j0] * p[i, j] if known else left[i, j] * f[i, j]
+                fc[high] += link[i, j] * p[i, j] if known else right[i, j] * f[i, j]
+
+
+@compiled
+def put(
+    bore: Array,
+    nearest: Array,
+    x: float,
+    y: float,
+    laid_x: float,
+    laid_y: float,
+    still: float,
+    stretch: float,
+    starts: bool,
+    feed_pressure: float,
+    squeeze: Array,
+    sizes: Ints,
+    way: Ints,
+    store: Array,
+    flags: Flags,
+) -> tuple[float, float, float, bool]:
+    """The network with the journal's centre at (x, y): cut, wedge flow, least gap, and whether the coarser
+    networks were made anew.
+
+    laid_x, laid_y: where they were made (nan for nowhere); they serve within ``still`` times the least gap.
+    """
+    nt, nz, _ = sizes[0]
+    h, fixed = view(store[GAP], 0, nt, nz), flags[FIXED, : nt * nz].reshape(nt, nz)
+    e, n, g = view(store[E], 0, nt, nz), view(store[N], 0, nt, nz), view(store[G], 0, nt, nz)
+    least = move(bore, nearest, x, y, h)
+    cut, wedge = lay(
+        h, stretch, starts, feed_pressure, squeeze, fixed, e, n, g, view(store[COUETTE], 0, nt, nz),
+        view(store[F], 0, nt, nz),
+    )  # fmt: skip
+    anew = not math.hypot(x - laid_x, y - laid_y) <= still * least
+    if anew:
+        hierarchy(sizes, way, store, flags)
+    else:
+        diagonal(e, n, g, fixed, view(store[INVERSE], 0, nt, nz))
+    return cut, wedge, least, anew

@@ -19,6 +19,9 @@ ROUGHLY = 3e-3
 FELT_WITH = 3e-5
 """Residual of the films on the coarse grid from whose differences the slope comes. Our own."""
 
+BISECTIONS = 14
+"""Halvings for a first guess, of about 9 in ln(s/(1-s)). Our own."""
+
 SLACK = 0.02
 """Close before contact a film on a grid may carry this part more than wanted and still not point right. Our
 own."""
@@ -75,7 +78,7 @@ def answer(task: Task, found: Found, tolerance: float) -> Balanced:
     if contact and not (place.way >= LIMIT - 1e-9 and place.film.load < task.load * (1.0 + SLACK)):
         raise NotConverged("the position of the journal", place.residual, found.count)
     attitude = math.remainder(math.atan2(place.y, place.x) - task.angle, 2.0 * math.pi)
-    least = float(gap.displaced(task.clearance, place.x, place.y).min())
+    least = place.least or float(gap.displaced(task.clearance, place.x, place.y).min())
     return Balanced(
         place.x, place.y, math.hypot(place.x, place.y), attitude, 0.0, 0.0, least, place.film, contact,
         place.residual, found.count,
@@ -90,7 +93,7 @@ def guess(task: Task, start: tuple[float, float] | None) -> Array:
         return np.array([logit(s), angle])
     mean = float(task.clearance.mean())
     wanted, low, high = task.load * mean * mean, -5.0, logit(LIMIT)
-    for _ in range(30):
+    for _ in range(BISECTIONS):
         u = 0.5 * (low + high)
         low, high = (u, high) if rough_load(logistic(u), task.slenderness) < wanted else (low, u)
     s = logistic(u)

@@ -16,17 +16,23 @@ from whitemetal.errors import NotConverged
 from whitemetal.film.field import Film, FilmStart, Network, directly, measured
 from whitemetal.film.kinds import Array, Flags, Ints
 
+ROWS = 12
+"""Rows of a store, as `network` has them."""
+
 MOST_CYCLES = 60
 """Multigrid cycles before the direct method takes over. Our own."""
 
 MOST_SPARE = 2
 """Sets of work arrays kept for the next film on the same grid. Our own."""
 
-COARSEST_ROUND, COARSEST_ALONG = 8, 5
+COARSEST_ROUND, COARSEST_ALONG = 12, 6
 """Points round and along of the coarsest grid of the multigrid. Our own."""
 
 BEFORE, AFTER = 2, 1
 """Sweeps on the way to the coarser grids and back. Our own."""
+
+NOWHERE = (math.nan, math.nan)
+"""Where coarser networks were made that were not."""
 
 STILL = 0.05
 """Way of the journal, over the least gap, within which the coarser networks of the place before serve. Our
@@ -61,7 +67,7 @@ class Plan:
         try:
             return self.spare.pop()
         except IndexError:
-            return Room(np.empty((12, self.points)), np.zeros((2, self.points), dtype=np.bool_))
+            return Room(np.empty((ROWS, self.points)), np.zeros((2, self.points), dtype=np.bool_))
 
     def give_back(self, room: Room) -> None:
         """Keep a room for the next solve."""
@@ -102,8 +108,13 @@ class Rig:
         self, bore: Array, slenderness: float, feed: Flags | None, feed_pressure: float,
         film_start: FilmStart | None, squeeze: Array | None = None, *, once: bool = False,
     ) -> None:  # fmt: skip
+        from whitemetal.film import measures, multigrid, network
+
+        self._put, self._sources, self._settle = network.put, network.sources, multigrid.settle
+        self._load, self._reach = measures.load, network.reach
         n, m = bore.shape
         self.bore = np.ascontiguousarray(bore, dtype=np.float64)
+        self.nearest = self.bore.min(axis=1)
         self.slenderness, self.feed_pressure = slenderness, feed_pressure
         self.starts = (film_start or ("widest gap" if feed is None else "free")) == "widest gap"
         self.squeeze = (
@@ -112,14 +123,15 @@ class Rig:
         self.plan = plan(n, m, slenderness)
         self.turns = self.plan.once if once else self.plan.turns
         self.room = self.plan.take()
-        self.finest = self.room.store[:, : n * m].reshape(12, n, m)
+        self.finest = self.room.store[:, : n * m].reshape(ROWS, n, m)
         self.known = self.room.flags[0, : n * m].reshape(n, m)
         self.known[...] = False if feed is None else feed
         self.known[:, 0] = self.known[:, -1] = False
         self.pressure = self.finest[0]
         self.fed = feed is not None
         self.empty()
-        self.cut, self.wedge = -1.0, 0.0
+        self.cut, self.wedge, self.least_gap = -1.0, 0.0, 0.0
+        network.know(self.plan.sizes, self.plan.way, self.room.flags)
 
     def begin(self, pressure: Array) -> None:
         """Start from a pressure on this grid."""
@@ -129,7 +141,7 @@ class Rig:
     def empty(self) -> None:
         """Start from no pressure."""
         self.pressure[...] = 0.0
-        self.laid: tuple[float, float] | None = None
+        self.laid = NOWHERE
         self.fix()
 
     def fix(self) -> None:
@@ -137,55 +149,36 @@ class Rig:
         if self.fed:
             self.pressure[self.known] = self.feed_pressure
 
+    def reach(self, angle: float) -> float:
+        """How far the journal's centre may go in a direction before it touches."""
+        return float(self._reach(self.nearest, angle))
+
     def at(self, x: float, y: float) -> None:
         """Put the journal's centre at (x, y)."""
-        from whitemetal.film import network
-
-        work, levels = self.finest, self.plan
-        network.move(self.bore, x, y, work[network.GAP])
-        rows = (work[k] for k in (network.E, network.N, network.G, network.COUETTE, network.F))
-        self.cut, self.wedge = network.lay(
-            work[network.GAP], self.slenderness**-2.0, self.starts, self.feed_pressure, self.squeeze,
-            self.known, *rows,
+        plan, room = self.plan, self.room
+        self.cut, self.wedge, self.least_gap, anew = self._put(
+            self.bore, self.nearest, x, y, *self.laid, STILL, self.slenderness**-2.0, self.starts,
+            self.feed_pressure, self.squeeze, plan.sizes, plan.way, room.store, room.flags,
         )  # fmt: skip
-        if self._serves(x, y):
-            e, n, g, inverse = (work[k] for k in (network.E, network.N, network.G, network.INVERSE))
-            network.diagonal(e, n, g, self.known, inverse)
-            return
-        network.hierarchy(levels.sizes, levels.way, self.room.store, self.room.flags)
-        self.laid = (x, y)
-
-    def _serves(self, x: float, y: float) -> bool:
-        """Whether the coarser networks of the place before are near enough."""
-        if self.laid is None:
-            return False
-        far = math.hypot(x - self.laid[0], y - self.laid[1])
-        return far == 0.0 or far < STILL * self.least_gap()
+        if anew:
+            self.laid = (x, y)
 
     def relax(self, *, cold: bool, tolerance: float, limit: int = MOST_CYCLES) -> tuple[float, int]:
         """Cycles until the residual is within the tolerance, at most ``limit``; the residual as last seen
         and the cycles. cold: from nothing, else from the pressure as it stands."""
-        from whitemetal.film import multigrid
-
         plan = self.plan
-        left_over, cycles = multigrid.settle(
+        if cold:
+            self._sources(plan.sizes, plan.way, self.room.store, self.room.flags)
+        left_over, cycles = self._settle(
             cold, limit, tolerance * self.wedge, BEFORE, AFTER, self.turns, plan.sizes, plan.way,
             self.room.store, self.room.flags,
         )  # fmt: skip
         return (left_over / self.wedge if self.wedge > 0.0 else 0.0), cycles
 
-    def least_gap(self) -> float:
-        """The least gap where the journal is."""
-        from whitemetal.film import network
-
-        return float(self.finest[network.GAP].min())
-
     def load(self) -> tuple[float, float]:
         """The load that the pressure carries, along theta = 0 and 90 degrees, So."""
-        from whitemetal.film import measures
-
         out = np.empty(4)
-        measures.load(self.pressure, out)
+        self._load(self.pressure, out)
         return float(out[0]), float(out[1])
 
     def solve(self, *, cold: bool, tolerance: float) -> Film:
@@ -208,14 +201,13 @@ class Rig:
         from whitemetal.film import network
 
         work = self.finest
-        given = np.where(self.known, self.feed_pressure, 0.0)
         e, n, g, couette, source = (
             work[k] for k in (network.E, network.N, network.G, network.COUETTE, network.F)
         )
         squeeze = self.squeeze if len(self.squeeze) else None
         return Network(
-            work[network.GAP], self.slenderness, self.known, given, self.cut, e, n, g, couette, source,
-            self.wedge, squeeze,
+            work[network.GAP], self.slenderness, self.known, self.feed_pressure, self.cut, e, n, g, couette,
+            source, self.wedge, squeeze,
         )  # fmt: skip
 
     def leave(self) -> None:

@@ -88,6 +88,7 @@ class Place:
     off: Array
     film: reynolds.Film
     residual: float
+    least: float = 0.0
 
     @property
     def miss(self) -> float:
