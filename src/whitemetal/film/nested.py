@@ -21,6 +21,10 @@ from whitemetal.film.seek import LIMIT, LONGEST_STEP, PROBE, Found, Place, Polar
 NEAR = 0.03
 """Load left over (its logarithm, and its angle) on a coarse grid at which the next is gone to. Our own."""
 
+MOST_STUCK = 3
+"""Steps in turn that brought the load hardly nearer, with a film more exact each time, before the slow way is
+taken. Our own."""
+
 NEIGHBOURHOOD = 0.4
 """Load left over, likewise, at which the slope is felt out. Our own."""
 
@@ -195,7 +199,7 @@ def closer(
     here: Ground, at: tuple[float, float], slope: Slope, fields: list[Array], inner: float, enough: float
 ) -> bool:
     """Steps on one grid until the load is near ``enough``. The film gets one cycle first; after a step it is
-    settled to the residual ``inner``."""
+    settled to the residual ``inner``, if that is not 0."""
     from whitemetal.film import refine
 
     was: tuple[tuple[float, float], tuple[float, float]] | None = None
@@ -207,10 +211,12 @@ def closer(
             return True
         if was is not None:
             slope = updated(slope, less(at, was[0]), less(here.missing, was[1]))
-            stuck = stuck + 1 if here.off > 0.7 * math.hypot(*was[1]) else 0
-        if stuck == 2:
+            slow = here.off > 0.7 * math.hypot(*was[1])
+            stuck, inner = (stuck + 1, 0.1 * inner) if slow else (0, inner)
+        if stuck == MOST_STUCK:
             return False
-        was, limit = ((at, here.missing) if limit > 1 else None), MOST_CYCLES
+        was = (at, here.missing) if limit > 1 else None
+        limit = MOST_CYCLES if inner > 0.0 else ROUGH_CYCLES
         du, dangle = step(slope, here.missing)
         at = (here.u + du, here.angle + dangle)
         if abs(du) > LONGEST_STEP or logistic(at[0]) >= LIMIT:
