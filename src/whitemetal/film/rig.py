@@ -192,6 +192,14 @@ class Rig:
             raise NotConverged("the pressure in the film", residual, cycles + changes)
         return measured(network, pressure, None, residual, cycles + changes, "swift-stieber")
 
+    def settled_load(self, tolerance: float) -> tuple[Array, tuple[float, float]]:
+        """The pressure, which stays the rig's, and its load once it is settled, from what stands there."""
+        residual, _ = self.relax(cold=False, tolerance=tolerance)
+        if residual <= tolerance:
+            return self.pressure, self.load()
+        film = self.solve(cold=False, tolerance=tolerance)
+        return film.pressure, (film.load_x, film.load_y)
+
     def film(self, residual: float, cycles: int) -> Film:
         """What the pressure as it stands amounts to; nothing in it is the rig's."""
         return measured(self.network(), self.pressure.copy(), None, residual, cycles, "swift-stieber")
