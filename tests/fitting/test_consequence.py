@@ -53,6 +53,15 @@ def found(askew: float, seat: str = "cylindrical") -> Consequence:
     return consequence(card, result(0.20e-3, askew))
 
 
+def test_a_load_too_light_for_a_whirl_threshold_is_told_in_words() -> None:
+    """10 N on the fan's bearing: the journal runs within a hundredth of the middle."""
+    light = consequence(FAN, result(0.20e-3, 0.0), WhatIf(load=10.0))
+    assert light.state is not None and light.state.eccentricity < 0.01
+    assert light.state.threshold is None and light.state.threshold_is == "centred"
+    assert MESSAGES["tells_centred"] in light.sentence
+    assert as_json(light, maps=False)["state"]["threshold_is"] == "centred"
+
+
 def test_the_mean_is_fine_and_the_tilt_is_not() -> None:
     """0.20 mm is the middle of the maker's band; 0.16 mm end to end leaves less film than is wanted.
 

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from whitemetal.card import Card
 from whitemetal.cli.judgement_text import head, listed
 from whitemetal.cli.screen import Screen
+from whitemetal.film.running import Known
 from whitemetal.fitting.consequence import Bounded, Consequence, CriterionShown, StateShown, WindowPoint
 from whitemetal.fitting.consequence_words import clearance_text, film_text, temperature_text
 from whitemetal.units import show
@@ -62,7 +63,7 @@ def _rows(card: Card, state: StateShown) -> Iterator[tuple[str, str]]:
     yield say("film.row_film"), _range(lambda value: film_text(card, value), state.least_film)
     yield say("film.row_film_temperature"), _warm(state.temperature)
     yield say("film.row_hottest"), _warm(state.hottest)
-    yield say("film.row_whirl"), threshold_text(state.threshold)
+    yield say("film.row_whirl"), threshold_text(state.threshold, state.threshold_is)
     yield say("film.row_power"), show(state.power, "kW", "power")
     yield say("film.row_flow"), say("film.flow", flow=f"{state.flow * 6e4:.2f}")
     yield say("film.row_peak"), show(state.peak, "MPa", "pressure")
@@ -79,11 +80,14 @@ def _warm(value: Bounded) -> str:
     return _range(temperature_text, value)
 
 
-def threshold_text(value: float | None) -> str:
+def threshold_text(value: float | None, what: Known) -> str:
     """A whirl threshold [rad/s]; never for none at any speed, a dash where it is not calculated."""
     if value is None:
-        return "–"
-    return say("film.never") if math.isinf(value) else f"{value * 30.0 / math.pi:,.0f} rpm"
+        return say("film.all_but_centred") if what == "centred" else "–"
+    if math.isinf(value):
+        return say("film.never")
+    speed = f"{value * 30.0 / math.pi:,.0f} rpm"
+    return say("film.above_speed", speed=speed) if what == "at least" else speed
 
 
 def _row(card: Card, point: WindowPoint) -> str:
@@ -92,7 +96,7 @@ def _row(card: Card, point: WindowPoint) -> str:
         return f"{clearance:>9}  {say('film.closes_load')}"
     film = film_text(card, point.least_film).split()[0]
     hot = "–" if math.isinf(point.temperature) else temperature_text(point.temperature).split()[0]
-    speed = threshold_text(point.threshold).removesuffix(" rpm")
+    speed = threshold_text(point.threshold, "known").removesuffix(" rpm")
     return (
         f"{clearance:>9} {film:>6} {hot:>6} {speed:>9} {point.power / 1e3:>8.2f} {point.flow * 6e4:>8.2f}  "
         f"{say('film.met') if point.ok else say('film.not_met', by=say(f'film.closes_{point.worst}'))}"

@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -33,7 +33,7 @@ load". Our own."""
 
 LOWEST_ECCENTRICITY = 0.01
 """The first node; below it every scaled result is carried on. Film, friction and flow stay good to 0.05 %;
-the whirl threshold does not, there the journal runs all but centred. Our own, tested."""
+stiffness does not, there the journal runs all but centred and has none. Our own, tested."""
 
 NODES = 18
 """Eccentricities at which a curve is solved, evenly spaced in e - log(1 - e): read between them, the load
@@ -59,7 +59,8 @@ class Point:
     (R/c) f at the journal, full-film shear. inlet_flow, side_flow: over U c L. peak: highest pressure over
     F/(L D). coefficients: None where nobody asked for them. bore_reach: eccentricity at which the journal
     would touch in that direction, 1 in a round bore; way: gone to there. feed_gain: flow over U c L
-    that a feed pressure of p c²/(6 mu omega R²) = 1 adds, for small ones.
+    that a feed pressure of p c²/(6 mu omega R²) = 1 adds, for small ones. centred: nearer the middle than the
+    curve's first point, where its coefficients are not known.
     """
 
     eccentricity: float
@@ -73,6 +74,7 @@ class Point:
     coefficients: Coefficients | None = None
     bore_reach: float = 1.0
     feed_gain: float = 0.0
+    centred: bool = False
 
     @property
     def way(self) -> float:
@@ -125,8 +127,11 @@ class Curve:
         last = self.points[-1].way
         if not 0.0 < way <= last * (1.0 + 1e-12):
             raise InputError(Problem("eccentricity", f"{way:g}", f"above 0, to {last:.3g}"))
-        row = self._spline(_stretched(way))
-        return _plain(way, row, moving=self.points[0].coefficients is not None)
+        row, first = self._spline(_stretched(way)), self.points[0]
+        point = _plain(way, row, moving=first.coefficients is not None)
+        if point.coefficients is None or way >= first.way * (1.0 - 1e-12):
+            return point
+        return replace(point, coefficients=None, centred=True)
 
     def __call__(self, load_number: float, clearance: float) -> Point | None:
         """As `at`: a shape that keeps its proportions does not ask for the clearance."""

@@ -16,7 +16,18 @@ import numpy as np
 
 from whitemetal.film.kinds import Array
 from whitemetal.film.rig import MOST_CYCLES, Rig
-from whitemetal.film.seek import LIMIT, LONGEST_STEP, PROBE, Found, Place, Polar, Task, logistic, logit
+from whitemetal.film.seek import (
+    LIMIT,
+    LONGEST_STEP,
+    PROBE,
+    QUICK_ROUND,
+    Found,
+    Place,
+    Polar,
+    Task,
+    logistic,
+    logit,
+)
 
 NEAR = 0.03
 """Load left over (its logarithm, and its angle) on a coarse grid at which the next is gone to. Our own."""
@@ -93,7 +104,7 @@ class Ground:
 def close_in(task: Task, first: Array, tolerance: float) -> Found | None:
     """The position, None where this way does not lead to it. first: (u, angle) to start from."""
     chain = [task]
-    while (rougher := chain[-1].coarser()) is not None:
+    while (rougher := chain[-1].coarser(QUICK_ROUND)) is not None:
         chain.append(rougher)
     grounds: list[Ground] = []
     try:

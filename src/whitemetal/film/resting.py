@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from whitemetal.errors import NotConverged
+from whitemetal.errors import InputError, NotConverged, Problem
 from whitemetal.film import gap, reynolds
 from whitemetal.film.kinds import Array
 from whitemetal.film.nested import close_in
@@ -18,6 +18,10 @@ ROUGHLY = 3e-3
 
 FELT_WITH = 3e-5
 """Residual of the films on the coarse grid from whose differences the slope comes. Our own."""
+
+ASKEW_MOST = 0.2
+"""Eccentricity up to which a balance that is found with a free start only is put down to the start. Our
+own."""
 
 BISECTIONS = 14
 """Halvings for a first guess, of about 9 in ln(s/(1-s)). Our own."""
@@ -50,7 +54,23 @@ class Balanced:
 
 
 def settle(task: Task, start: tuple[float, float] | None, tolerance: float) -> Balanced:
-    """Balance with the tilt held: sought on a coarse grid, whose slope then serves on the full one."""
+    """Balance with the tilt held. Raises NotConverged, and InputError (``film_start``) where the load is so
+    light that the widest gap of a bore askew has no one place."""
+    try:
+        return sought(task, start, tolerance)
+    except NotConverged:
+        if task.film_start != "widest gap" and (task.film_start is not None or task.feed is not None):
+            raise
+        free = sought(replace(task, film_start="free"), start, tolerance)
+        if free.contact or free.eccentricity > ASKEW_MOST:
+            raise
+    text = "free: under so light a load the widest gap of a bore askew turns with the journal"
+    raise InputError(Problem("film_start", "widest gap", text))
+
+
+def sought(task: Task, start: tuple[float, float] | None, tolerance: float) -> Balanced:
+    """Balance from the coarsest grid down; where that does not lead to it, on a coarse grid, whose slope then
+    serves on the full one."""
     if task.rupture == "swift-stieber":
         quick = close_in(task, guess(task, start), tolerance)
         if quick is not None:

@@ -125,7 +125,7 @@ def _point(state: State, window: Window, nominal: Nominal) -> WindowPoint:
     threshold = None if math.isnan(state.threshold) else state.threshold
     return WindowPoint(
         state.cold, state.film, state.hottest, state.power, state.side_flow + state.pressure_flow, threshold,
-        min(margins.values()) >= 0.0, worst, state.answer == "contact",
+        min(margins.values()) >= 0.0, worst, state.answer == "contact", state.threshold_is,
     )  # fmt: skip
 
 

@@ -52,8 +52,12 @@ def _finite(value: float | None) -> float | None:
     return value if value is not None and math.isfinite(value) else None
 
 
-def _threshold(value: float | None) -> dict[str, Any]:
-    return {"threshold_rad_per_s": _finite(value), "stable": value is not None and math.isinf(value)}
+def _threshold(value: float | None, what: str) -> dict[str, Any]:
+    return {
+        "threshold_rad_per_s": _finite(value),
+        "threshold_is": what,
+        "stable": value is not None and math.isinf(value),
+    }
 
 
 def _bounded(value: Bounded) -> dict[str, float | None]:
@@ -67,7 +71,7 @@ def _point(point: WindowPoint) -> dict[str, Any]:
         "temperature_K": _finite(point.temperature),
         "power_W": _finite(point.power),
         "flow_m3_per_s": _finite(point.flow),
-        **_threshold(point.threshold),
+        **_threshold(point.threshold, point.threshold_is),
         "ok": point.ok,
         "worst": point.worst,
         "contact": point.contact,
@@ -84,7 +88,7 @@ def _state(state: StateShown) -> dict[str, Any]:
         "judged_temperature_K": _bounded(state.hottest),
         "power_W": _finite(state.power),
         "flow_m3_per_s": _finite(state.flow),
-        **_threshold(state.threshold),
+        **_threshold(state.threshold, state.threshold_is),
         "eccentricity": state.eccentricity,
         "attitude_rad": state.attitude,
         "peak_Pa": _finite(state.peak),

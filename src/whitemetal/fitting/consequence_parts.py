@@ -8,6 +8,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from whitemetal.film.running import Known
+
 Way = Literal["at least", "at most"]
 
 Where = Literal["inside", "partly inside", "below", "above", "no window", "not measured"]
@@ -30,7 +32,7 @@ class WindowPoint:
     least_film [m]; temperature: the one that is judged (housing, or oil that leaves) [K], infinite where it
     overheats; power [W]; flow: leakage and flow by feed pressure [m³/s]; threshold: whirl [rad/s], infinite
     where stable at any speed, None where it is not calculated. ok: every criterion is met. worst: the
-    criterion with the least margin. contact: the film cannot carry the load.
+    criterion with the least margin. contact: the film cannot carry the load. threshold_is: what it is.
     """
 
     clearance: float
@@ -42,6 +44,7 @@ class WindowPoint:
     ok: bool
     worst: str
     contact: bool = False
+    threshold_is: Known = "known"
 
 
 @dataclass(frozen=True)
@@ -62,9 +65,9 @@ class StateShown:
 
     clearance: mean diametral, running [m]. least_film [m]; temperature: effective, of the film [K]; hottest:
     the one that is judged [K]; power [W]; flow [m³/s]; threshold: whirl, rigid rotor [rad/s], infinite where
-    stable at any speed, None where not calculated; eccentricity over the radial clearance; attitude from the
-    load in the direction of rotation [rad]; peak pressure [Pa]; bent: the uncertainty is not to be trusted
-    at its ends. supply: part of a flooded bearing's oil that it gets.
+    stable at any speed, None where not calculated; threshold_is: what it is; eccentricity over the radial
+    clearance; attitude from the load in the direction of rotation [rad]; peak pressure [Pa]; bent: the
+    uncertainty is not to be trusted at its ends. supply: part of a flooded bearing's oil that it gets.
     """
 
     answer: Literal["runs", "contact", "overheats"]
@@ -80,6 +83,7 @@ class StateShown:
     peak: float
     bent: bool = False
     supply: float = 1.0
+    threshold_is: Known = "known"
 
 
 @dataclass(frozen=True)

@@ -113,11 +113,12 @@ def _wanted(story: Story) -> str:
 def _whirl(story: Story) -> str:
     threshold = story.shown.threshold
     if threshold is None:
-        return say("film.tells_no_whirl")
+        return say("film.tells_centred" if story.shown.threshold_is == "centred" else "film.tells_no_whirl")
     if math.isinf(threshold):
         return say("film.tells_steady")
     running = f"{story.nominal.conditions.speed * 30.0 / math.pi:,.0f} rpm"
-    return say("film.tells_whirl", threshold=speed_text(threshold), running=running)
+    name = "film.tells_whirl_above" if story.shown.threshold_is == "at least" else "film.tells_whirl"
+    return say(name, threshold=speed_text(threshold), running=running)
 
 
 def _placed(story: Story) -> str:
