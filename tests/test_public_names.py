@@ -12,7 +12,8 @@ import whitemetal
 
 NAMES = [
     "Advice", "Card", "Consequence", "InputError", "Judgement", "Quantity", "WhatIf", "WhitemetalError", "advise",
-    "as_json", "card_schema", "consequence", "consequence_json", "judge", "read_card", "read_readings", "write_card",
+    "as_json", "bore_order", "card_schema", "consequence", "consequence_json", "judge", "order_json", "plan", "plan_json",
+    "read_card", "read_readings", "write_card",
 ]  # fmt: skip
 
 CARD = """

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from whitemetal.fitting.wire_choice import Advice, advise
     from whitemetal.job.alone import judge, read_readings
     from whitemetal.job.alone_film import consequence, consequence_json
+    from whitemetal.job.alone_plan import bore_order, order_json, plan, plan_json
     from whitemetal.job.judgement import Judgement
     from whitemetal.job.judgement_json import as_json
     from whitemetal.quantity import Quantity
@@ -39,10 +40,14 @@ _HOME = {
     "WhitemetalError": "whitemetal.errors",
     "advise": "whitemetal.fitting.wire_choice",
     "as_json": "whitemetal.job.judgement_json",
+    "bore_order": "whitemetal.job.alone_plan",
     "card_schema": "whitemetal.card",
     "consequence": "whitemetal.job.alone_film",
     "consequence_json": "whitemetal.job.alone_film",
     "judge": "whitemetal.job.alone",
+    "order_json": "whitemetal.job.alone_plan",
+    "plan": "whitemetal.job.alone_plan",
+    "plan_json": "whitemetal.job.alone_plan",
     "read_card": "whitemetal.card",
     "read_readings": "whitemetal.job.alone",
     "write_card": "whitemetal.card",
@@ -61,10 +66,14 @@ __all__ = [
     "WhitemetalError",
     "advise",
     "as_json",
+    "bore_order",
     "card_schema",
     "consequence",
     "consequence_json",
     "judge",
+    "order_json",
+    "plan",
+    "plan_json",
     "read_card",
     "read_readings",
     "write_card",

@@ -192,7 +192,7 @@ def _number(number: str, text: str, field: str) -> Decimal:
 
 def _unit(unit_text: str, text: str, dimension: Dimension, field: str, default_unit: str | None) -> Unit:
     accepted = ", ".join(unit.name or "a bare number" for unit in units_of(dimension))
-    if not unit_text and dimension == "ratio":
+    if not unit_text and not default_unit and dimension == "ratio":
         return units_of("ratio")[0]
     if not unit_text and default_unit is None:
         raise UnitError(Problem(field, text, f"a unit with the number: one of {accepted}"))

@@ -162,7 +162,9 @@ def test_a_bore_for_which_wires_are_wrong(command: Command, mill: Path) -> None:
     assert (judged.status, judged.err) == (0, "")
     assert "refused: " in judged.out
     assert "The check: NOT PROVEN" in judged.out
-    assert "none from these readings" in judged.out
+    clearance = judged.out[judged.out.index("Oil clearance") :]
+    assert clearance.splitlines()[1].startswith("  refused: The soft-wire method is wrong")
+    assert "none from these readings" not in judged.out, "something was read, and refused"
 
 
 def test_a_fault_of_the_program_itself_is_said_without_a_traceback(

@@ -130,7 +130,7 @@ def test_the_demo_goes_into_no_database_that_holds_something(command: Command, r
     (machines,) = database.execute("SELECT count(DISTINCT machine) FROM listed_bearing").fetchone()
     (jobs,) = database.execute("SELECT count(*) FROM entry WHERE kind = 'job/1'").fetchone()
     database.close()
-    assert (machines, jobs) == (3, 3)
+    assert (machines, jobs) == (5, 6)
 
 
 def test_the_demo_as_files_that_can_be_judged(command: Command, tmp_path: Path) -> None:

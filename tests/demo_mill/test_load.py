@@ -1,4 +1,4 @@
-"""The demo: three invented bearings, three stages, one of them not proven; the same record every time."""
+"""The demo: six invented bearings, each at another stage; the same record every time."""
 
 from __future__ import annotations
 
@@ -8,10 +8,14 @@ import pytest
 
 from whitemetal.card import read_card
 from whitemetal.demo_mill.load import (
+    BLOWER,
     FAN,
+    FAN_OTHER,
     GEAR,
     MOTOR,
+    PUMP,
     SLIP,
+    THREE_WAYS,
     demo_readings,
     demo_text,
     load,
@@ -20,6 +24,7 @@ from whitemetal.demo_mill.load import (
 )
 from whitemetal.desk import Desk
 from whitemetal.desk.rows import BearingRow
+from whitemetal.job.agreement import agreements, comparisons
 
 
 def made(path: Path) -> Desk:
@@ -40,7 +45,13 @@ def _closed(desk: Desk) -> object:
 
 
 def bearings(desk: Desk) -> dict[str, BearingRow]:
-    return {machine.tag: bearing for machine in desk.plant() for bearing in machine.bearings}
+    """By tag, the first bearing of each machine; a further one by tag and position."""
+    found: dict[str, BearingRow] = {}
+    for machine in desk.plant():
+        for bearing in machine.bearings:
+            name = machine.tag if machine.tag not in found else f"{machine.tag} {bearing.position}"
+            found[name] = bearing
+    return found
 
 
 def words(desk: Desk, tag: str) -> tuple[str, str, int]:
@@ -52,12 +63,43 @@ def words(desk: Desk, tag: str) -> tuple[str, str, int]:
     return judgement.verdict, judgement.bearing, len(state.checks[check].readings)
 
 
-def test_three_machines_each_with_a_job(desk: Desk) -> None:
+def test_five_machines_each_bearing_with_a_job(desk: Desk) -> None:
     assert [(machine.tag, machine.kind, len(machine.bearings)) for machine in desk.plant()] == [
-        ("TM-22-G01", "gear unit", 1), ("TM-22-M01", "motor", 1), ("TM-31-F02", "fan", 1),
+        ("TM-09-B02", "blower", 1), ("TM-14-P03", "pump", 1), ("TM-22-G01", "gear unit", 1),
+        ("TM-22-M01", "motor", 1), ("TM-31-F02", "fan", 2),
     ]  # fmt: skip
     assert all(len(bearing.jobs) == 1 for bearing in bearings(desk).values())
     assert desk.verify() == ()
+
+
+def test_three_ways_disagree_and_the_likeliest_cause_is_named(desk: Desk) -> None:
+    """The wire reads 0.24 mm where bore less journal and lift read 0.20: its shell was not home."""
+    (job,) = bearings(desk)["TM-31-F02 other end"].jobs
+    state = desk.job(job.book).state
+    assert [check.method for check in state.checks.values()] == list(THREE_WAYS)
+    assert state.as_found == "taken"
+    for check in state.checks:
+        judgement = desk.judgement(job.book, check)
+        assert judgement.verdict == "not proven"
+        asked = [one for one in judgement.warnings if one.code.startswith("agreement.disagree")]
+        assert len(asked) == 1 and asked[0].severity == "question"
+    (as_found,) = agreements(comparisons(state, desk.job(job.book).card))
+    clearance = as_found.measured[0]
+    assert clearance.pooled_m is None
+    assert clearance.suspects[0].code == "crush_not_home"
+    assert clearance.suspects[0].title.startswith("Soft-wire clearance")
+
+
+@pytest.mark.parametrize(
+    ("tag", "low", "high"), [("TM-14-P03", 0.15e-3, 0.20e-3), ("TM-09-B02", 0.16e-3, 0.24e-3)]
+)
+def test_two_are_too_wide_as_found(desk: Desk, tag: str, low: float, high: float) -> None:
+    (job,) = bearings(desk)[tag].jobs
+    (check,) = desk.job(job.book).state.checks
+    judgement = desk.judgement(job.book, check)
+    assert judgement.verdict == "outside limits"
+    assert judgement.clearance is not None
+    assert max(place.diametral_m for place in judgement.clearance.places) > high
 
 
 def test_three_stages_one_of_them_not_proven(desk: Desk) -> None:
@@ -115,6 +157,12 @@ def test_everything_is_called_invented() -> None:
         f"{GEAR}.toml",
         f"{GEAR}.readings.toml",
         f"{MOTOR}.toml",
+        f"{PUMP}.toml",
+        f"{PUMP}.readings.toml",
+        f"{BLOWER}.toml",
+        f"{BLOWER}.readings.toml",
+        f"{FAN_OTHER}.toml",
+        *(f"{FAN_OTHER}.{method}.toml" for method in THREE_WAYS),
     ):
         assert demo_text(name).startswith("# INVENTED")
 

@@ -150,8 +150,8 @@ def test_words_of_a_criterion_stand_clear_of_the_measured_clearance_and_the_limi
         CLEARANCES,
         (Panel("whirl", "", values, 1.25),),
         ((1e-4, 5e-4),),
-        (3.1e-4, 3e-4, 3.2e-4),
-        (2e-4, 3.2e-4),
+        (4.2e-4, 4e-4, 4.4e-4),
+        (2e-4, 4.5e-4),
     )
     svg = running_window_svg(build.card(), shown)
     [(_, left, top, right, bottom)] = [one for one in build.spans(svg) if one[0] == "at least 1.25"]

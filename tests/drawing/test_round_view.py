@@ -69,7 +69,7 @@ def test_boxes_are_where_the_picture_draws_them(columns: int) -> None:
     svg = round_svg(build.card(), spots, "seal", columns=columns)
     wide, high = build.size(svg)
     assert (wide, high) == pytest.approx(round_size(build.card(), spots, columns=columns))
-    assert wide == 360.0 * columns
+    assert wide == {1: 360.0, 2: 744.0}[columns]
     told = sorted(
         (b.x * wide, b.y * high, b.width * wide, b.height * high)
         for b in round_boxes(build.card(), spots, columns=columns)
@@ -192,3 +192,22 @@ def test_the_last_word_of_a_piece_says_what_its_ring_is() -> None:
     )
     assert bore.count("wm-hatch") == 2
     assert journal.count("wm-hatch") == 0
+
+
+def test_a_shaft_at_rest_lies_low_in_its_shells_and_no_reading_runs_through_it() -> None:
+    svg = round_svg(build.card(), build.ringed("indicators", angles=(0, 60)), "bore")
+    assert through(svg) == 0
+    assert "joint at left and right" in svg
+    circles = [
+        [float(node.get(key, "nan")) for key in ("cx", "cy", "r")]
+        for node in build.root(svg).iter(f"{build.SVG}circle")
+        if "solid" not in node.get("class", "")
+    ]
+    [(cx, cy, r)] = circles
+    [dot] = [
+        d for d in build.root(svg).iter(f"{build.SVG}circle") if d.get("cx") == "180" and d.get("r") == "2.6"
+    ]
+    middle = float(dot.get("cy", "nan")) + 50.0
+    assert cx == 180.0
+    assert cy - middle > 0 and (cy - middle) + r < 50.0
+    assert 50.0 + (cy - middle) - r > 3 * (50.0 - (cy - middle) - r)

@@ -33,12 +33,25 @@ def pages(served: Served) -> dict[str, str]:
     desk.keep_reading(late.job, late.check, first.place, "1,234", OWNER, unit="mm")
     desk.change_fit(late.job, "scraping", "lower", "", "high spot taken down", OWNER)
     book = f"/bearings/{served.bearing}"
+    others = {method: f"/jobs/{late.job}/checks/{desk.start_check(late.job, method, 'as left', OWNER)}"
+              for method in ("journal", "contact", "seat", "alignment")}  # fmt: skip
+    contact = others["contact"].rpartition("/")[2]
+    for place, word in (("A6", "heavy"), ("A7", "light"), ("B6", "none")):
+        desk.keep_reading(late.job, contact, place, word, OWNER)
+    seat = others["seat"].rpartition("/")[2]
+    for key, text in (("contact", "85 %"), ("joint_feeler", "0 mm"), ("rocks", "yes")):
+        desk.keep_fact(late.job, seat, key, text, OWNER)
     return {
+        **{f"bench {method}": at for method, at in others.items()},
+        **{f"judgement {method}": f"{at}/judgement" for method, at in others.items()},
+        "adopting": f"{book}/edit?of=crush&minimum=0 mm&rung=general rule",
         "plant": "/", "gauges": "/instruments", "proof": "/verify", "new card": "/bearings/new", "card": book,
         "card form": f"{book}/edit", "card text": f"{book}/edit?as=text", "new job": f"{book}/jobs/new",
         "job": f"/jobs/{late.job}", "bench before": early.at, "bench after": late.at,
         "bench turned": f"{late.at}?stand=180&squeeze=2", "place": f"{late.at}/places/{first.place}",
         "judgement before": f"{early.at}/judgement", "judgement": f"{late.at}/judgement",
+        "plan": f"{late.at}/plan", "plan tried": f"{late.at}/plan?rough.drive end=1",
+        "order": f"/jobs/{late.job}/order",
         "record": f"/record/{late.job}", "no such page": "/nowhere",
     }  # fmt: skip
 

@@ -10,10 +10,11 @@ import pytest
 from tests.gauging.made_up import COLOURS, DAB, SHOVE
 from whitemetal.card import Card, read_card
 from whitemetal.errors import Problem
-from whitemetal.gauging.contract import Reading
+from whitemetal.gauging import METHODS
+from whitemetal.gauging.contract import Fact, Reading
 from whitemetal.gauging.readings_file import ReadingsFile, read_csv, read_toml, readings_schema
 from whitemetal.job.judge import judge_readings
-from whitemetal.job.typed import read_reading
+from whitemetal.job.typed import read_fact, read_reading
 
 CARD: Card = read_card(resources.files("whitemetal.demo_mill").joinpath("fan_drive_end.toml").read_bytes())
 TOML = """\
@@ -98,3 +99,19 @@ def test_a_grid_of_words_is_judged_as_a_share() -> None:
     file = read_csv("place;reading\n" + rows, CARD, DAB)
     judged = judge_readings(DAB, CARD, file.places, file.facts, file.readings)
     assert [value.value for value in judged.assessed[0].values] == [pytest.approx(0.75)]
+
+
+def test_a_share_without_its_unit_is_asked_in_a_file_and_taken_from_the_box() -> None:
+    """85 in a box marked % is 85 %; in a file it might be 85 times."""
+    seat = METHODS["seat"]
+    head = 'format = "whitemetal.readings/1"\n[facts]\n'
+    asked = read_toml(head + 'contact = "85"\n', CARD, seat).problems
+    assert [(p.line, p.field, p.typed) for p in asked] == [(3, "contact", "85")]
+    assert '"85 %"' in asked[0].expected
+    for text in ("85 %", "0.85 -"):
+        fact = read_toml(head + f'contact = "{text}"\n', CARD, seat).facts["contact"]
+        assert fact.value == pytest.approx(0.85)
+    boxed = read_fact(seat, "contact", "85", "%")
+    assert isinstance(boxed, Fact)
+    assert boxed.value == pytest.approx(0.85)
+    assert isinstance(read_fact(seat, "contact", "85"), Problem)

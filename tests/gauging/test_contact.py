@@ -159,7 +159,28 @@ def test_spots_per_area() -> None:
     assert spots.u / spots.value == pytest.approx(1 / math.sqrt(27))
 
 
-@pytest.mark.parametrize(("rpm", "arc"), [(990, "60°"), (300, "90°")])
+@pytest.mark.parametrize(
+    "told",
+    [
+        {"spots": "27", "squares": "3"},
+        {"spots": "27", "square": "25.4 mm"},
+        {"spots": "twenty", "squares": "3", "square": "25.4 mm"},
+    ],
+)
+def test_spots_that_give_no_density_are_said(told: dict[str, str]) -> None:
+    result = evaluate(GOOD, **told)
+    assert "contact spots" not in [one.of for one in result.assessed]
+    assert "spots_unclear" in codes(result)
+
+
+def test_a_load_at_the_joint_is_not_called_shifted() -> None:
+    """Load to the right on the lower half: the pattern runs over the joint, and the grid shows half of it."""
+    grid = "\n".join(["........llll"] * 6)
+    assert codes(evaluate(grid, card(direction="right"))) == {"other_half_too"}
+    assert codes(evaluate(grid, card())) == {"shifted"}
+
+
+@pytest.mark.parametrize(("rpm", "arc"), [(990, "60°"), (300, "90°"), (500, "60°")])
 def test_arcs_by_speed(rpm: float, arc: str) -> None:
     rule = CONTACT.rules(card(rpm))[0]
     assert arc in rule.title and "120°" in rule.title
@@ -217,3 +238,23 @@ def test_more_blue_never_shortens_the_carrying_length(grid: list[str]) -> None:
     assert pattern.touches.any(axis=1).all()
     full = evaluate("\n".join(["llllllllllll"] * ROWS))
     assert math.degrees(value(full, "contact arc")) == pytest.approx(180.0)
+
+
+@given(painted=st.lists(st.tuples(st.integers(0, ROWS - 1), st.integers(0, COLUMNS - 1)), max_size=20))
+def test_heavier_cells_never_change_a_full_patterns_sizes(painted: list[tuple[int, int]]) -> None:
+    """Every cell is blue: 180 degrees, all of the length and of the area, whatever is light and what heavy."""
+    rows = [["l"] * COLUMNS for _ in range(ROWS)]
+    for row, column in painted:
+        rows[row][column] = "H"
+    result = evaluate("\n".join("".join(row) for row in rows))
+    assert math.degrees(value(result, "contact arc")) == pytest.approx(180.0)
+    assert (value(result, "contact length"), value(result, "contact area")) == (1.0, 1.0)
+    assert value(result, "contact bare end") == 0.0
+
+
+@given(grid=GRIDS, row=st.integers(0, ROWS - 1), column=st.integers(0, COLUMNS - 1))
+def test_one_more_blue_cell_never_makes_a_bare_end_longer(grid: list[str], row: int, column: int) -> None:
+    more = [line if i != row else line[:column] + "l" + line[column + 1 :] for i, line in enumerate(grid)]
+    before, after = evaluate("\n".join(grid)), evaluate("\n".join(more))
+    if before.assessed:
+        assert value(after, "contact bare end") <= value(before, "contact bare end")

@@ -99,6 +99,9 @@ def test_the_feelers_way_knows_less_than_the_wires() -> None:
         (WIRES, read(DE_crown=0.37, DE_left=0.36, DE_right=0.44), {}, "hold", "cocked"),
         (FEELERS, read(DE_left=0.10), {}, "warning", "one_side"),
         (FEELERS, read(DE_left=0.0, DE_right=0.0), {}, "hold", "no_gap"),
+        (FEELERS, read(DE_left=0.10, DE_right=0.05), {}, "hold", "stuck"),
+        (SHIMS, read(DE_crown=0.37), {"in_which_joint": "none: feeler"}, "hold", "nothing_in_joint"),
+        (WIRES, read(DE_crown=0.37, DE_left=0.4, DE_right=0.4, OE_crown=0.37), {}, "hold", "incomplete"),
         (SHIMS, (), {}, "hold", "no_readings"),
     ],
 )
@@ -110,9 +113,41 @@ def test_what_must_be_rejected(
 
 def test_every_rule_that_the_program_finds_is_tried_above() -> None:
     tried = {"not_final", "other_torque", "wrong_joint", "shells_open", "shims_differ", "hardly_flattened",
-             "too_thin", "not_positive", "cocked", "one_side", "no_gap"}  # fmt: skip
+             "too_thin", "not_positive", "cocked", "one_side", "no_gap", "stuck",
+             "nothing_in_joint", "incomplete"}  # fmt: skip
     found = {rule.code for rule in CRUSH.rejection_rules if rule.found_by == "program"}
     assert found == {f"crush.{code}" for code in tried}
+
+
+def test_a_reading_of_no_use_is_said_and_not_dropped_in_silence() -> None:
+    shims = evaluate(SHIMS, read(DE_crown=0.37, DE_left=0.40))
+    assert [one.place for one in shims.findings if one.code == "crush.not_used"] == ["DE left"]
+    feelers = evaluate(FEELERS, read(DE_crown=0.37, DE_left=0.10, DE_right=0.10))
+    assert [one.place for one in feelers.findings if one.code == "crush.not_used"] == ["DE crown"]
+
+
+@pytest.mark.parametrize(
+    ("seat", "recorded", "code", "severity"),
+    [
+        ("cylindrical", SEATS[0], "loose_in_cylinder", "fault"),
+        ("not known", SEATS[3], "loose_in_cylinder", "fault"),
+        ("not known", SEATS[0], "loose_seat_not_known", "hold"),
+        ("cylindrical", SEATS[2], "", ""),
+        ("spherical", SEATS[0], "", ""),
+    ],
+)
+def test_a_loose_shell_by_its_seat(seat: str, recorded: str, code: str, severity: str) -> None:
+    """0.40 - 0.45 = 0.05 mm loose, seven standard uncertainties from nothing."""
+    result = evaluate(SHIMS, read(DE_crown=0.45), card(seat), seat_kind=recorded)
+    said = [(one.code, one.severity) for one in result.findings if one.code.startswith("crush.loose_")]
+    assert said == ([(f"crush.{code}", severity)] if code else [])
+
+
+def test_a_seat_recorded_as_spherical_brings_its_rules() -> None:
+    rules = evaluate(SHIMS, read(DE_crown=0.40), card("cylindrical"), seat_kind=SEATS[2]).assessed[0].rules
+    assert [(rule.minimum, rule.maximum) for rule in rules] == [(0.0, 0.02e-3), (-0.03e-3, 0.0)]
+    turbine = replace(card("spherical"), machine=Machine("T-1", "test", "turbine", 155.0))
+    assert (CRUSH.rules(turbine)[-1].minimum, CRUSH.rules(turbine)[-1].maximum) == (-0.03e-3, 0.03e-3)
 
 
 def test_a_good_check_rejects_nothing() -> None:

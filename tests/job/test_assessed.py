@@ -141,3 +141,9 @@ def test_together_is_never_more_than_the_sum_of_the_doubts_allows() -> None:
 def test_the_json_carries_every_quantity() -> None:
     shown = as_json(_judge(_card(_limit("crush", 0.0, 50e-6)), 25e-6))["assessed"][0]
     assert (shown["of"], shown["unit"], shown["values"][0]["value"]) == ("crush", "mm", 25e-6)
+
+
+def test_a_limit_of_an_assessed_quantity_is_no_limit_of_the_clearance() -> None:
+    """Found in use: the limit of a crush stood in the block of the clearance as well."""
+    judgement = _judge(_card(_limit("crush", 0.0, 50e-6)), 25e-6)
+    assert (judgement.limits, judgement.ladder, judgement.rules) == (None, (), ())

@@ -11,6 +11,7 @@ from tests.gauging.build import card, places_of
 from tests.sheets.build import text_of
 from whitemetal.fitting.rules import rules_for
 from whitemetal.fitting.wire_choice import advise
+from whitemetal.gauging import METHODS
 from whitemetal.gauging.wire import WIRE
 from whitemetal.sheets import blank_sheet
 from whitemetal.words import say
@@ -61,3 +62,13 @@ def test_a_bearing_without_makers_figure_shows_the_rules(printed: str) -> None:
         assert "".join(figures.rule.source.split()) in "".join(text.split())
     assert say("sheet.provisional") in text
     assert say("sheet.provisional") not in printed
+
+
+@pytest.mark.parametrize(
+    ("method", "how"), [("wire", "write_as_read"), ("contact", "mark_cells"), ("insulation", "write_clearly")]
+)
+def test_it_says_how_to_write_what_this_method_asks(method: str, how: str) -> None:
+    text = text_of(blank_sheet(card(), METHODS[method])).replace(" ", "")
+    said = [one for one in ("write_as_read", "mark_cells", "write_clearly")
+            if say(f"sheet.{one}").replace(" ", "") in text]  # fmt: skip
+    assert said == [how]

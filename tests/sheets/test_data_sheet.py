@@ -9,6 +9,7 @@ import time
 from dataclasses import replace
 from functools import cache
 from importlib import resources
+from itertools import groupby
 from typing import Any
 
 import pytest
@@ -254,22 +255,27 @@ def test_a_warm_sheet_takes_less_than_half_a_second() -> None:
     assert statistics.median(taken) < 0.5
 
 
-def lowest(pdf: bytes) -> list[float]:
-    """How far down each page what stands on it reaches [share of the height], head and foot left out."""
-    found = []
+def heights(pdf: bytes) -> list[list[tuple[str, float]]]:
+    """What stands on each page, and how high above the paper's lower edge [1/72 in]; head and foot left out."""
+    found: list[list[tuple[str, float]]] = []
     for page in PdfReader(io.BytesIO(pdf)).pages:
-        heights: list[float] = []
+        here: list[tuple[str, float]] = []
 
         def note(
-            words: str, cm: list[float], tm: list[float], *_: object, into: list[float] = heights
+            words: str, cm: list[float], tm: list[float], *_: object, into: list[tuple[str, float]] = here
         ) -> None:
             y = cm[1] * tm[4] + cm[3] * tm[5] + cm[5]
-            if words.strip() and not 40.0 <= y <= 60.0 and y < 780.0:
-                into.append(y)
+            if words.strip() and not 0.0 <= y <= 48.0 and y < 790.0:
+                into.append((words.strip(), y))
 
         page.extract_text(visitor_text=note)
-        found.append(1.0 - min(heights, default=842.0) / 842.0)  # above 1: off the paper
+        found.append(here)
     return found
+
+
+def lowest(pdf: bytes) -> list[float]:
+    """How far down each page what stands on it reaches [share of the height]; above 1 is off the paper."""
+    return [1.0 - min((y for _, y in page), default=842.0) / 842.0 for page in heights(pdf)]
 
 
 @cache
@@ -295,6 +301,26 @@ def test_no_page_is_left_a_third_blank_for_the_films_pictures(notes: int) -> Non
     pages = lowest(build.sheet(film=found, card=one, contradictions=disagreements(notes)))
     assert len(pages) >= 4
     assert min(pages[:-1]) > 2 / 3
+
+
+def lines_of(page: list[tuple[str, float]]) -> list[tuple[str, float]]:
+    """Letters that follow each other at one height as a line without spaces."""
+    return [
+        (squeezed("".join(words for words, _ in group)), height)
+        for height, group in groupby(page, key=lambda one: round(one[1], 1))
+    ]
+
+
+def test_the_films_pictures_stand_beside_each_other() -> None:
+    """The maps begin above the end of the window: no column is left empty below the section."""
+    fan, found = film()
+    one = replace(build.CARD, oil=fan.oil, duty=fan.duty)
+    pages = [lines_of(page) for page in heights(build.sheet(film=found, card=one))]
+    window, maps = squeezed(say("film.hatched")), squeezed(f"{say('film.map_gap')}, µm")
+    [page] = [page for page in pages if any(window in line for line, _ in page)]
+    [ends] = [y for line, y in page if window in line]
+    begins = max(y for line, y in page if line.startswith(maps))
+    assert begins > ends
 
 
 @pytest.mark.parametrize("notes", range(0, 40, 4))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from tests.web.client import TestClient
 from tests.web.conftest import BENCH_HAND
-from tests.web.plant import Job, fill
+from tests.web.plant import CARD, Job, fill
 from whitemetal.desk import Desk
+from whitemetal.gauging.order import method_groups
 from whitemetal.web.guard import new_id
 
 
@@ -59,3 +60,70 @@ def test_bad_requests_are_told_what_was_expected(job: Job, client: TestClient) -
     unknown = client.get("/api/1/jobs/NONE")
     assert unknown.status_code == 404
     assert "problem" in unknown.json()
+
+
+def test_what_belongs_to_the_whole_job_is_kept(desk: Desk, job: Job, client: TestClient) -> None:
+    at = f"/api/1/jobs/{job.job}"
+
+    def send(verb: str, **body: object) -> dict[str, object]:
+        answer = client.post(f"{at}/{verb}", json={**body, "seen": list(desk.job(job.job).state.heads)})
+        assert answer.status_code == 201, answer.text
+        told: dict[str, object] = answer.json()
+        assert told["heads"] == list(desk.job(job.job).state.heads)
+        return told
+
+    check = send("checks", method="contact", purpose="as left")
+    assert desk.job(job.job).state.checks[str(check["check"])].method == "contact"
+    send("holds", hold="tightening", state="closed", text="420 N m")
+    assert desk.job(job.job).state.holds["tightening"].text == "420 N m"
+    change = send("fit", what="shim", half="", joint="shell joint", text="0.05 mm out a side")
+    assert desk.job(job.job).state.fit_changes[0].joint == "shell joint"
+    send("strikes", entry=change["entry"], why="not done after all")
+    assert desk.job(job.job).state.fit_changes[0].struck
+    send("notes", text="oil black")
+    assert [note.text for note in desk.job(job.job).state.notes] == ["oil black"]
+    newest = desk.keep_card(CARD.replace('maximum = "0.30 mm"', 'maximum = "0.28 mm"'), BENCH_HAND).digest
+    send("adopt", card=newest, reason="maker's letter (invented)")
+    assert desk.job(job.job).state.card == newest
+    send("stripped", text="")
+    send("missed", what="as-found alignment", why="coupling was apart")
+    assert [one.what for one in desk.job(job.job).state.missed] == ["as-found alignment"]
+
+
+def test_bad_requests_to_a_job_keep_nothing(desk: Desk, job: Job, client: TestClient) -> None:
+    before = desk.job(job.job).state.entries
+    wrong: list[tuple[str, dict[str, object], int]] = [
+        ("holds", {"hold": "wishes", "state": "closed"}, 422), ("holds", {"hold": 3}, 422),
+        ("fit", {"what": "shim"}, 422), ("fit", {"what": "luck", "text": "x"}, 422),
+        ("adopt", {"card": "none", "reason": "x"}, 422), ("strikes", {"entry": "none", "why": "x"}, 422),
+        ("notes", {"text": " "}, 422), ("checks", {"method": "luck", "purpose": "as found"}, 422),
+        ("missed", {"what": "x"}, 422), ("wishes", {}, 404), ("notes", {"text": "x", "seen": "y"}, 422),
+    ]  # fmt: skip
+    for what, body, status in wrong:
+        answer = client.post(f"/api/1/jobs/{job.job}/{what}", json=body)
+        assert answer.status_code == status, (what, body, answer.text)
+        assert answer.json()["kept"] is False
+    assert desk.job(job.job).state.entries == before
+
+
+def test_a_grid_and_a_share_are_kept(desk: Desk, job: Job, client: TestClient) -> None:
+    check = desk.start_check(job.job, "contact", "as found", BENCH_HAND)
+    at = f"/api/1/jobs/{job.job}/checks/{check}"
+    cells = [{"id": new_id(), "place": place, "text": "light", "entry": ""} for place in ("A1", "A2")]
+    made = client.post(f"{at}/readings", json={"cells": cells, "seen": list(desk.job(job.job).state.heads)})
+    assert (made.status_code, made.json()["refused"]) == (201, [])
+    assert [one.value for one in desk.job(job.job).state.checks[check].readings] == [1.0, 1.0]
+    seat = desk.start_check(job.job, "seat", "as found", BENCH_HAND)
+    facts = f"/api/1/jobs/{job.job}/checks/{seat}/facts"
+    bare = client.post(facts, json={"id": new_id(), "key": "contact", "text": "85"}).json()
+    assert '"85 %"' in bare["problem"]["expected"]
+    boxed = client.post(facts, json={"id": new_id(), "key": "contact", "text": "85", "unit": "%"}).json()
+    assert boxed["problem"] is None
+    assert desk.job(job.job).state.checks[seat].facts["contact"].value == 0.85
+
+
+def test_the_methods_are_listed_in_the_order_of_the_job(client: TestClient) -> None:
+    told = client.get("/api/1/methods").json()
+    assert [one["key"] for one in told] == [m.key for g in method_groups() for m in g.methods]
+    contact = next(one for one in told if one["key"] == "contact")
+    assert contact["choices"] == ["heavy", "light", "none"]

@@ -15,7 +15,9 @@ from tests.web.conftest import BENCH_HAND
 from tests.web.plant import CARD, Job
 from whitemetal.desk import Desk
 from whitemetal.gauging import METHODS, Method, register
+from whitemetal.job.judgement import Warned
 from whitemetal.web.guard import new_id
+from whitemetal.web.summary import by_weight
 
 SCRIPT = {"accept": "application/json"}
 Begin = Callable[[Method], Job]
@@ -120,6 +122,18 @@ def test_a_grid_is_marked_and_changed_without_a_script(desk: Desk, begin: Begin,
     assert read(desk, job) == {"1a": "none"}
 
 
+def test_a_cell_has_a_page_that_says_a_strike_stands(desk: Desk, begin: Begin, client: TestClient) -> None:
+    job = begin(DAB)
+    cells(client, job, {"1a": ("heavy", "")})
+    page = client.get(f"{job.at}/places/1a").text
+    assert "cannot itself be struck out" in page
+    assert page.count("<option>heavy</option>") == 2, "to write it again, and to mark it once more"
+    (reading,) = desk.job(job.job).state.checks[job.check].readings
+    struck = {"mode": "strike", "entry": reading.entry, "why": "smear", "text": "none"}
+    client.post(f"{job.at}/places/1a", data=struck)
+    assert read(desk, job) == {"1a": "none"}
+
+
 def test_rings_have_boxes_and_show_what_they_come_to(desk: Desk, begin: Begin, client: TestClient) -> None:
     """160.02 less 160.00 and 160.05 less 160.01: 20 and 40 µm."""
     job = begin(SPIN)
@@ -149,6 +163,7 @@ def test_a_refused_evaluation_says_what_was_refused(begin: Begin, client: TestCl
     assert "no reading yet" not in words(answer["parts"]["live"])
     page = client.get(f"{job.at}/judgement").text
     assert page.index("The caliper is bent.") < page.index("What to do next")
+    assert "no result to judge yet" not in page
 
 
 def test_measured_facts_are_the_form_and_come_first(begin: Begin, client: TestClient) -> None:
@@ -237,4 +252,13 @@ def test_every_method_has_its_bench_judgement_and_sheet(
             or f'id="hold-{one.key}"' in page.text
         ), one.key
     assert client.get(f"{job.at}/judgement").status_code == 200
+    blank = re.findall(r'href="(/bearings/[^"]+blank-sheet[^"]+)"', page.text)
+    assert [client.get(at).content[:5] for at in blank] == [b"%PDF-"]
     assert client.get(f"/jobs/{job.job}").status_code == 200
+
+
+def test_findings_by_weight() -> None:
+    """Seen faults, then refusals, then what can be answered, then what is held."""
+    lightest_first = ("note", "warning", "hold", "question", "refused", "fault")
+    found = by_weight([Warned(kind, kind, "", "", "") for kind in lightest_first])
+    assert tuple(one.severity for one in found) == tuple(reversed(lightest_first))

@@ -36,11 +36,17 @@ ROUTES_SHOWN = (
     "/jobs/{job}/checks/{check}/places/{place}", "/jobs/{job}/checks/{check}/judgement",
     "/jobs/{job}/checks/{check}/sheet.pdf", "/jobs/{job}/checks/{check}/film",
     "/jobs/{job}/agreement", "/api/1/jobs/{job}/agreement", "/jobs/{job}/checks/{check}/film/part", "/jobs/{job}/checks/{check}/film/sheet.pdf", "/record/{book}", "/api/1/plant", "/api/1/jobs/{job}",
-    "/api/1/books/{book}/entries", "/api/1/jobs/{job}/checks/{check}/judgement", "/api/1/verify",
+    "/api/1/books/{book}/entries", "/api/1/jobs/{job}/checks/{check}/judgement", "/api/1/verify", "/api/1/methods",
+    "/jobs/{job}/checks/{check}/plan", "/jobs/{job}/checks/{check}/plan/part", "/jobs/{job}/order",
+    "/jobs/{job}/checks/{check}/plan/film/part", "/api/1/jobs/{job}/checks/{check}/plan",
+    "/jobs/{job}/order.pdf", "/api/1/jobs/{job}/order",
 )  # fmt: skip
 
 FILM_SHEET = "/jobs/{job}/checks/{check}/film/sheet.pdf"
 """Refused for this card: it says neither load nor oil."""
+
+PLAN = "/api/1/jobs/{job}/checks/{check}/plan"
+"""Refused while nothing was read: a plan goes from somewhere."""
 
 
 def test_no_route_is_left_out_of_these_tests() -> None:
@@ -54,7 +60,7 @@ def test_every_route_answers(desk: Desk, job: Job, client: TestClient, read: boo
     if read:
         fill(desk, job, BENCH_HAND)
     answers = {route: client.get(at) for route, at in addresses(desk, job).items()}
-    expected = {**dict.fromkeys(ROUTES_SHOWN, 200), FILM_SHEET: 422}
+    expected = {**dict.fromkeys(ROUTES_SHOWN, 200), FILM_SHEET: 422, PLAN: 200 if read else 422}
     assert {route: answer.status_code for route, answer in answers.items()} == expected
 
 

@@ -14,7 +14,7 @@ FACES = ("whitemetal.words", "whitemetal.drawing", "whitemetal.web", "whitemetal
 
 TAGS = re.compile(
     r"(?i:common practice|\bderived|from memory|\bour\s+own|\bexact|by definition|\btested)"
-    r"|\b(JCGM|ISO|DIN|NIST|MIL-HDBK|RFC|IEEE)\b"
+    r"|\b(JCGM|ISO|DIN|NIST|MIL-HDBK|MIL-P|RFC|IEEE|US Army|Lubricants)\b"
 )
 """A source tag is one of these, somewhere in the number's sentence."""
 

@@ -15,7 +15,7 @@ from whitemetal.units import Dimension
 OIL_CLEARANCE = "oil clearance"
 
 IN_MAIN_BASIS: dict[str, float] = {"radial": 2.0, "joint gap": 1.0 / math.pi}
-"""A figure in this basis times this is a diametral one [-]."""
+"""A figure in this basis times this is a diametral one [-]: derived from geometry."""
 
 
 @dataclass(frozen=True)

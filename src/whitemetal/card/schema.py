@@ -54,7 +54,10 @@ def _table(table: str) -> dict[str, Any]:
     }
     if table == "limit":
         made["anyOf"] = [{"required": [key]} for key in LIMIT_FIGURES]
-        made["properties"] |= {key: {"title": made["properties"][key]["title"]} for key in LIMIT_FIGURES}
+        made["properties"] |= {
+            key: {"title": made["properties"][key]["title"], "type": ["string", "number"]}
+            for key in LIMIT_FIGURES
+        }
         made["allOf"] = [_of_quantity(one) for one in LIMITED.values()]
     return made
 

@@ -134,6 +134,22 @@ def do_card(options: argparse.Namespace, serve: Serve) -> int:
     return 0
 
 
+def do_blank(options: argparse.Namespace, serve: Serve) -> int:
+    """blank CARD --method KEY"""
+    from whitemetal.cli.blank import blank
+
+    return blank(options)
+
+
+def do_methods(options: argparse.Namespace, serve: Serve) -> int:
+    """methods"""
+    from whitemetal.cli.blank import methods_lines
+
+    screen = screen_for(sys.stdout, options.plain)
+    _print(methods_lines(screen), screen)
+    return 0
+
+
 def do_sheet(options: argparse.Namespace, serve: Serve) -> int:
     """sheet CARD [READINGS] -o FILE"""
     from whitemetal.version import VERSION
@@ -167,6 +183,20 @@ def do_agree(options: argparse.Namespace, serve: Serve) -> int:
     return show(options, _print, _print_json)
 
 
+def do_plan(options: argparse.Namespace, serve: Serve) -> int:
+    """plan CARD READINGS"""
+    from whitemetal.cli.plan import show_plan
+
+    return show_plan(options, _print, _print_json)
+
+
+def do_order(options: argparse.Namespace, serve: Serve) -> int:
+    """order CARD [READINGS]"""
+    from whitemetal.cli.plan import show_order
+
+    return show_order(options, _print, _print_json)
+
+
 def do_film(options: argparse.Namespace, serve: Serve) -> int:
     """film CARD [READINGS]"""
     from whitemetal.cli.film import show
@@ -187,11 +217,11 @@ def do_schema(options: argparse.Namespace, serve: Serve) -> int:
 
     schemas: dict[str, Any] = {"card": card_schema()}
     if options.what != "card":
-        from whitemetal.gauging import METHODS
+        from whitemetal.gauging import method_named
         from whitemetal.gauging.readings_file import readings_schema
         from whitemetal.job.judgement_schema import judgement_schema
 
-        schemas["readings"] = readings_schema(METHODS["wire"])
+        schemas["readings"] = readings_schema(method_named(options.method))
         schemas["judgement"] = judgement_schema()
     _print_json(schemas[options.what] if options.what else schemas)
     return 0

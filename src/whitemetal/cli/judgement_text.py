@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from whitemetal.card import Card
+from whitemetal.card.limited import OIL_CLEARANCE
+from whitemetal.cli.quantities_text import quantity_lines
 from whitemetal.cli.screen import Screen
 from whitemetal.drawing import places_text
 from whitemetal.gauging import METHODS
@@ -23,7 +25,10 @@ HOW = {
     "fit": "good",
     "not fit": "open",
 }
-SEVERITY_HOW = {"note": "faint", "warning": "open", "question": "open", "hold": "bad", "refused": "bad"}
+SEVERITY_HOW = {
+    "fault": "bad", "refused": "bad", "question": "open", "hold": "bad", "warning": "open", "note": "faint",
+}  # fmt: skip
+"""How each severity is painted, in the order in which findings are shown."""
 
 
 def judgement_lines(
@@ -38,8 +43,10 @@ def judgement_lines(
     )  # fmt: skip
     yield from drawn.splitlines()
     yield ""
-    yield from _result(judgement, screen)
-    yield from _limits(judgement, screen)
+    if method.measures == OIL_CLEARANCE:
+        yield from _result(judgement, screen)
+        yield from _limits(judgement, screen)
+    yield from quantity_lines(judgement, HOW, screen)
     yield from _verdict(judgement, screen)
     yield from listed(say("terminal.why"), judgement.reasons, screen)
     yield from _warnings(judgement, screen)
@@ -83,7 +90,11 @@ def _result(judgement: Judgement, screen: Screen) -> Iterator[str]:
     found, unit = judgement.clearance, judgement.unit
     yield screen.heading(say("terminal.clearance"))
     if found is None:
-        yield f"  {say('terminal.no_clearance')}"
+        refused = [found.text for found in judgement.warnings if found.severity == "refused"]
+        for text in refused:
+            yield from screen.wrapped(f"{say('terminal.severity_refused')}: {text}", "  ", "    ")
+        if not refused:
+            yield f"  {say('terminal.no_clearance')}"
         yield ""
         return
     both = say(
@@ -189,7 +200,8 @@ def _warnings(judgement: Judgement, screen: Screen) -> Iterator[str]:
     if not (judgement.warnings or judgement.struck or judgement.chi_dof):
         return
     yield screen.heading(say("terminal.look"))
-    for found in judgement.warnings:
+    order = list(SEVERITY_HOW)
+    for found in sorted(judgement.warnings, key=lambda found: order.index(found.severity)):
         kind = say(f"terminal.severity_{found.severity}")
         lines = screen.wrapped(f"{kind}: {found.text}", "  - ", "    ")
         lines[0] = lines[0].replace(kind, screen.paint(kind, SEVERITY_HOW[found.severity]), 1)

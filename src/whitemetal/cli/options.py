@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable
 
 from whitemetal.cli.film_options import add_film_options
+from whitemetal.cli.plan_options import add_order_options, add_plan_options
 from whitemetal.words import say
 
 Serve = Callable[[argparse.Namespace], int]
@@ -27,9 +28,13 @@ def parser() -> argparse.ArgumentParser:
     _wire(_command(commands, "wire", say("terminal.do_wire")))
     _agree(_command(commands, "agree", say("agreement.do_agree")))
     _card(_command(commands, "card", say("terminal.do_card")))
+    _screen_options(_command(commands, "methods", say("terminal.do_methods")))
+    _blank(_command(commands, "blank", say("terminal.do_blank")))
     _sheet(_command(commands, "sheet", say("terminal.do_sheet")))
     add_film_options(_command(commands, "film", say("film.do_film")))
     add_film_options(_command(commands, "window", say("film.do_window")))
+    add_plan_options(_command(commands, "plan", say("plan.do_plan")))
+    add_order_options(_command(commands, "order", say("bore_order.do_order")))
     _serve(_command(commands, "serve", say("terminal.do_serve")))
     _demo(_command(commands, "demo", say("terminal.do_demo")))
     verify = _command(commands, "verify", say("terminal.do_verify"))
@@ -38,6 +43,7 @@ def parser() -> argparse.ArgumentParser:
     schema.add_argument(
         "what", nargs="?", choices=("card", "readings", "judgement"), help=say("terminal.help_schema")
     )
+    _method_option(schema)
     return top
 
 
@@ -60,12 +66,25 @@ def _facts_options(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--unit", default="", help=say("terminal.help_unit"))
     command.add_argument("--instrument", default="", metavar="ID", help=say("terminal.help_instrument"))
-    command.add_argument("--method", default="wire", help=say("terminal.help_method"))
+    _method_option(command)
     command.add_argument(
         "--rule", choices=("guarded", "simple"), default="guarded", help=say("terminal.help_rule")
     )
     command.add_argument("--by", default="", metavar="NAME", help=say("terminal.help_by"))
     command.add_argument("--why", default="", metavar="TEXT", help=say("terminal.help_why"))
+
+
+def _method_option(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--method", default="wire", metavar="KEY", help=say("terminal.help_method"))
+
+
+def _blank(command: argparse.ArgumentParser) -> None:
+    _card_argument(command)
+    _method_option(command)
+    command.add_argument("--csv", action="store_true", help=say("terminal.help_csv"))
+    command.add_argument(
+        "-o", "--output", metavar="FILE", default="-", help=say("terminal.help_blank_output")
+    )
 
 
 def _judge(command: argparse.ArgumentParser) -> None:

@@ -1,1 +1,1 @@
-"""Three bearings at Tarn Mill, a paper works that does not exist. Every figure is invented."""
+"""Six bearings at Tarn Mill, a paper works that does not exist. Every figure is invented."""

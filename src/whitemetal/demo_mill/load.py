@@ -1,4 +1,4 @@
-"""Puts the three invented bearings of Tarn Mill into a record, each with a job at another stage.
+"""Puts the invented bearings of Tarn Mill into a record, each with a job at another stage.
 
 Only the desk's own verbs are used. With `mill_clock` and `mill_ids` the same record comes out every time.
 """
@@ -22,6 +22,9 @@ FITTER = Writer("Fitter A (invented)", "benchphone" + "2" * 16, offset=60)
 ENGINEER = Writer("Engineer B (invented)", "officedesk" + "3" * 16, offset=60)
 
 FAN, GEAR, MOTOR = "fan_drive_end", "gear_pinion_coupling_end", "motor_drive_end"
+FAN_OTHER, PUMP, BLOWER = "fan_other_end", "pump_outboard_end", "blower_coupling_end"
+THREE_WAYS = ("wire", "bore", "lift")
+"""The fan's other bearing was measured in these ways, and they do not agree."""
 SLIP = ("OE right", "0,918")
 """A reading that is struck out before the right one is typed."""
 
@@ -31,7 +34,7 @@ _ZERO = ("zero_before", "zero_after")
 
 def load(desk: Desk, tell: Callable[[str], object] = lambda what: None) -> None:
     """Put the demo into a record. ``tell`` hears what is being done."""
-    for step in (_fan, _gear, _motor):
+    for step in (_fan, _gear, _motor, _three_ways, _shims_and_a_pass, _nothing_works):
         step(desk, tell)
 
 
@@ -107,13 +110,45 @@ def _motor(desk: Desk, tell: Callable[[str], object]) -> None:
     desk.keep_fact(job, check, "wire_diameter", "0.35 mm", FITTER)
 
 
+def _three_ways(desk: Desk, tell: Callable[[str], object]) -> None:
+    """Measured as found in three ways that disagree: the program names the likeliest cause."""
+    tell("fan, other end")
+    job = _open(desk, FAN_OTHER, "TM-4472", "As found, taken three ways that do not agree (invented)")
+    for method in THREE_WAYS:
+        text = demo_text(f"{FAN_OTHER}.{method}.toml")
+        _check(desk, job, FAN_OTHER, method, "as found", text)
+
+
+def _shims_and_a_pass(desk: Desk, tell: Callable[[str], object]) -> None:
+    """Too wide all over and tapered: shims out at the joint, then one finishing pass at the mark end."""
+    tell("vacuum pump, outboard end")
+    job = _open(desk, PUMP, "TM-4485", "Too wide as found; the plan brings it in (invented)")
+    _check(desk, job, PUMP, "wire", "as found", demo_text(f"{PUMP}.readings.toml"))
+
+
+def _nothing_works(desk: Desk, tell: Callable[[str], object]) -> None:
+    """Far too wide, no shims to take and no scraping allowed: new shells, and the order for their bore."""
+    tell("blower, coupling end")
+    job = _open(desk, BLOWER, "TM-4490", "Worn out as found; shells to be ordered (invented)")
+    _check(desk, job, BLOWER, "wire", "as found", demo_text(f"{BLOWER}.readings.toml"))
+
+
+def _check(desk: Desk, job: str, bearing: str, method: str, purpose: str, text: str) -> None:
+    """One check with its hold points, facts and readings from a readings file."""
+    taken = read_toml(text, read_card(demo_text(f"{bearing}.toml")), method_named(method)).sound()
+    check = desk.start_check(job, method, purpose, FITTER)
+    _close(desk, job, check, "before", method)
+    _facts(desk, job, check, taken)
+    _readings(desk, job, check, taken, "mm")
+
+
 def _open(desk: Desk, bearing: str, number: str, title: str) -> str:
     kept = desk.keep_card(demo_text(f"{bearing}.toml"), ENGINEER)
     return desk.open_job(kept.bearing, number, title, FITTER)
 
 
-def _close(desk: Desk, job: str, check: str, when: str) -> None:
-    for point in method_named("wire").hold_points:
+def _close(desk: Desk, job: str, check: str, when: str, method: str = "wire") -> None:
+    for point in method_named(method).hold_points:
         if point.when == when:
             desk.set_hold(job, point.key, "closed", "done", FITTER, check=check)
 
@@ -135,7 +170,9 @@ def _facts(desk: Desk, job: str, check: str, taken: ReadingsFile) -> None:
 
 
 def _instrument(desk: Desk, name: str, facts: Mapping[str, str]) -> None:
-    desk.keep_instrument(name, {"name": f"outside micrometer {name} (invented)", **facts}, ENGINEER)
+    desk.keep_instrument(
+        name, {"name": f"{_KINDS.get(name, 'outside micrometer')} {name} (invented)", **facts}, ENGINEER
+    )
 
 
 def _readings(desk: Desk, job: str, check: str, taken: ReadingsFile, unit: str) -> None:
@@ -147,6 +184,9 @@ def _readings(desk: Desk, job: str, check: str, taken: ReadingsFile, unit: str) 
         if kept.problem is not None:
             raise InputError(kept.problem)
 
+
+_KINDS = {"M6": "inside micrometer", "D1": "dial indicator", "D2": "dial indicator"}
+"""What the demo's instruments are, where they are not outside micrometers."""
 
 _TRUSTED: dict[str, str] = {
     "joint_faces": "clean, 0.02 mm feeler enters nowhere (invented)",

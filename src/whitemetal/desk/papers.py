@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from whitemetal.card import Card
 from whitemetal.desk.rows import JobView
 from whitemetal.fitting import wire_choice
+from whitemetal.fitting.bore_order import Order
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Method
 from whitemetal.job.entry import Entry
@@ -57,3 +58,13 @@ def blank_sheet(card: Card, method: Method, version: str) -> bytes:
     adviser = ADVISERS.get(method.key)
     advice = adviser(card).sentences if adviser is not None else ()
     return sheets.blank_sheet(card, method, advice=advice, version=version)
+
+
+def order_sheet(view: JobView, order: Order, version: str) -> bytes:
+    """The order to the machine shop as PDF."""
+    from whitemetal import sheets
+    from whitemetal.sheets.bore_order import bore_order_sheet
+
+    state = view.state
+    job = sheets.JobHead(state.number, state.title, "", state.book, state.digest)
+    return bore_order_sheet(view.card, order, job=job, version=version)

@@ -25,7 +25,7 @@ def places_svg(
 ) -> str:  # fmt: skip
     """The drawing with a box at each place; "" where there are no places or no drawing carries them.
 
-    columns: rings side by side, each 360 wide, for paper.
+    columns: rings side by side, each in 360, for paper.
     """
     carrier = carrier_of(views)
     if not spots or not carrier:

@@ -9,13 +9,16 @@ from whitemetal.drawing import pen
 from whitemetal.drawing.pen import Point
 
 Ring = Literal["bore", "journal", "shell back", "seal", "rotor"]
-Kind = Literal["bore", "journal", "shell back", "seal", "rotor", "pads"]
+Kind = Literal["bore", "journal", "shell back", "seal", "rotor", "pads", "fit"]
 
 RADIUS = 50.0
 """Of the circle on which the places lie."""
 WALL = 9.0
 """Thickness of shell, seal and stator as drawn."""
-KINDS: dict[str, Kind] = {"bore": "bore", "ring": "bore", "journal": "journal", "pads": "pads"}
+KINDS: dict[str, Kind] = {
+    "bore": "bore", "ring": "bore", "journal": "journal", "pads": "pads",
+    "indicators": "fit", "gaps": "fit", "feelers": "fit",
+}  # fmt: skip
 """A piece whose last word is one of these is drawn as that, whatever the method's ring is."""
 PADS = 4
 
@@ -33,20 +36,27 @@ def is_diameter(kind: Kind) -> bool:
 
 def has_joint(kind: Kind) -> bool:
     """Whether the ring is drawn in two halves with a joint at left and right."""
-    return kind in ("bore", "shell back")
+    return kind in ("bore", "shell back", "fit")
 
 
 def outline(kind: Kind, centre: Point) -> list[str]:
     """The ring as SVG elements."""
     draw = {
         "bore": _bore, "journal": _journal, "shell back": _shell_back, "seal": _seal, "rotor": _rotor,
-        "pads": _pads,
+        "pads": _pads, "fit": _fit,
     }  # fmt: skip
     return draw[kind](centre)
 
 
 def _bore(centre: Point) -> list[str]:
     return _halves(centre, RADIUS, RADIUS + WALL)
+
+
+def _fit(centre: Point) -> list[str]:
+    """The journal at rest in its shells, the gap above it drawn large."""
+    x, y = centre[0], centre[1] + 6.0
+    cross = [pen.line((x - 6, y), (x + 6, y)), pen.line((x, y - 6), (x, y + 6))]
+    return [*_halves(centre, RADIUS, RADIUS + WALL), pen.circle((x, y), RADIUS - 7.5), *cross]
 
 
 def _halves(centre: Point, inner: float, outer: float) -> list[str]:

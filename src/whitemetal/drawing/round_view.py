@@ -30,6 +30,8 @@ HEAD = 24.0
 AROUND = RADIUS + 16.0
 """Room that a ring needs about its centre."""
 FOOT = 40.0
+GUTTER = 24.0
+"""Between columns of rings on paper."""
 MIDDLE = 0.12
 """Sine below which a place counts as being at top or bottom."""
 
@@ -62,8 +64,9 @@ def round_svg(
     title: str = "", columns: int = 1,
 ) -> str:  # fmt: skip
     """The rings as SVG, in the order of ``spots``: below each other and 360 wide, or on paper in
-    ``columns`` of 360 each. A ring is what the last word of its piece says (bore, journal, pads), or else
-    ``ring``.
+    ``columns`` of 360 with a gutter between.
+
+    A ring is what the last word of its piece says (bore, journal, pads), or else ``ring``.
     """
     layout = _lay_out(card, spots, ring, turned, box_height, columns)
     numbers = _numbers(spots)
@@ -128,12 +131,13 @@ def _lay_out(
     y = TOP
     for first in range(0, len(pieces), columns):
         row = [
-            _ring(name, kind_of(name, ring), members, view.sign, (i * WIDTH, y), box_height)
+            _ring(name, kind_of(name, ring), members, view.sign, (i * (WIDTH + GUTTER), y), box_height)
             for i, (name, members) in enumerate(pieces[first : first + columns])
         ]
         y = max(one.bottom for one in row)
         rings += [replace(one, bottom=y) for one in row]
-    return _Layout(view, columns * WIDTH, y + FOOT, box_height, tuple(rings))
+    width = columns * (WIDTH + GUTTER) - GUTTER
+    return _Layout(view, width, y + FOOT, box_height, tuple(rings))
 
 
 def _ring(

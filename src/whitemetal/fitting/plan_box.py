@@ -20,7 +20,7 @@ from whitemetal.quantity import probability_within_box
 
 FAR = 40.0
 """Where a limit is missing, the middle of the band lies this many times the uncertainty from the other. As
-`fitting.verdict` does."""
+`fitting.verdict` does; our own."""
 
 SLOPE_STEP = 0.05
 """Step of the numerical slope, in standard uncertainties. Our own."""

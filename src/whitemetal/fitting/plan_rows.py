@@ -29,7 +29,7 @@ from whitemetal.fitting.plan_model import PassWork as Passes
 from whitemetal.fitting.shim_effect import effect_of
 
 MICRO = 1e6
-"""Micrometres in a metre [1/m]."""
+"""Micrometres in a metre [1/m]: exact, by definition."""
 
 NEVER = 60.0
 """Passes at one station beyond all reason; keeps the programme bounded. Our own."""

@@ -10,6 +10,7 @@ from whitemetal.units import INCH
 
 TABLE_SOURCE = "a widely copied table of alignment tolerances for short flexible couplings"
 THOU = INCH / 1000.0
+"""A thousandth of an inch [m]: exact, by definition."""
 BY_SPEED: tuple[tuple[float, float, float], ...] = (
     (1500.0, 0.09e-3, 0.7e-3),
     (1800.0, 3.0 * THOU, 0.5e-3),
@@ -18,10 +19,10 @@ BY_SPEED: tuple[tuple[float, float, float], ...] = (
 )
 """To this speed [rev/min]: acceptable offset [m] and angle [-, gap over length]. Printed as 0.09 mm and
 0.07 mm per 100 mm; 3.0 thou and 5 thou per 10 in; 0.06 mm and 0.04 mm per 100 mm; 1.5 thou and 3 thou per
-10 in, in a widely copied table."""
+10 in, in a widely copied table (common practice)."""
 
 SOFT_FOOT = 0.06e-3
-"""Largest soft foot [m], same table (2 thou)."""
+"""Largest soft foot [m], same table (2 thou), common practice."""
 
 _ERROR, _ERROR_SOURCE = 10e-6, "dial indicator or laser head, common practice"
 

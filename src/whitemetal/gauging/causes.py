@@ -215,7 +215,7 @@ def _cap(look: Look) -> Iterator[Reason]:
     said = look.says(*CAP_TRAVEL)
     if look.odd(*NO_CAP) or said == "no":
         yield Reason(SHOWN, say("agreement.no_cap"))
-    elif not said:
+    elif not said and not look.odd("lift.cap_read"):
         yield Reason(OPEN, say("agreement.cap_unknown"))
     else:
         yield Reason(CLEARED, say("agreement.cap_read"))

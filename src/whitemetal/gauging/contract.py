@@ -295,6 +295,7 @@ class Method:
     stale_with: what a change of the fit must touch to make the check stale, where that is not what it proves.
     reads: "gap" where a reading of length is the thickness of something thin, so that a readings file may
     refuse one that is nothing or a tenth of the journal; "other" where the method alone can tell.
+    births: whether its places have values of birth, which the bearing's own book keeps (`birth`).
     """
 
     key: str
@@ -323,3 +324,4 @@ class Method:
     finer: str = ""
     stale_with: tuple[str, ...] = ()
     reads: Literal["gap", "other"] = "gap"
+    births: bool = False

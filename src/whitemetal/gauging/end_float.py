@@ -9,11 +9,12 @@ from whitemetal.units import INCH
 
 PRACTICE = "common practice"
 THRUSTS = ("none, rotor floats", "ball thrust bearing", "film thrust bearing")
-PUMP_BALL = (0.13e-3, 0.25e-3)
-PUMP_FILM = (0.25e-3, 0.33e-3)
-"""Axial end play [m] of a pump with sleeve bearings, by its thrust bearing: a pump maker's manual."""
+PUMP_BALL, PUMP_FILM = (0.13e-3, 0.25e-3), (0.25e-3, 0.33e-3)
+"""Axial end play [m] of a pump with sleeve bearings, by its thrust bearing: a pump maker's manual
+(common practice)."""
 
 LARGE_MOTOR = 500.0 * 745.69987158227
+"""500 hp [W], where the float of a motor doubles: NEMA MG 1, from memory."""
 FLOAT_SMALL, FLOAT_LARGE = 0.25 * INCH, 0.50 * INCH
 """Least total float [m] of a sleeve-bearing motor to and above 500 hp [W]. NEMA MG 1, from memory."""
 

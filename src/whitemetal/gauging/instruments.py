@@ -46,7 +46,7 @@ INSIDE_MICROMETER = Instrument(
 DIAL_INDICATOR = Instrument("dial indicator", ((0.001, 8e-6), (0.010, 15e-6)), "common practice, from memory")
 BORE_COMPARATOR = Instrument("bore comparator", ((1.0, 4e-6),), "common practice, from memory")
 SETTING_RING = Instrument("setting ring", ((0.100, 2e-6), (0.500, 3e-6)), "common practice, from memory")
-FEELER = Instrument("feeler blades", ((0.1, 5e-6), (1.0, 10e-6)), "common practice, from memory")
+FEELER = Instrument("feeler blades", ((0.1e-3, 5e-6), (1.0e-3, 10e-6)), "common practice, from memory")
 
 SHARED = "instrument"
 """First word of the key of an influence that several methods and checks may share."""

@@ -8,7 +8,7 @@ from whitemetal.gauging.recorded import Item, Look, recorded
 PRACTICE = "common practice"
 LEAST = 1e6
 """Least resistance [ohm] at 500 V with the coupling parted and the rings clear of the shaft: a large motor
-maker's manual."""
+maker's manual (common practice)."""
 
 INSULATION = recorded(
     "insulation",

@@ -7,29 +7,39 @@ from whitemetal.gauging.air_gap import AIR_GAP
 from whitemetal.gauging.alignment import ALIGNMENT
 from whitemetal.gauging.bond import BOND
 from whitemetal.gauging.bore import BORE
+from whitemetal.gauging.bridge import BRIDGE
 from whitemetal.gauging.contact import CONTACT
 from whitemetal.gauging.contract import Method
+from whitemetal.gauging.crown import CROWN
 from whitemetal.gauging.crush import CRUSH
 from whitemetal.gauging.dowels import DOWELS
 from whitemetal.gauging.end_float import END_FLOAT
+from whitemetal.gauging.feeler import FEELER
 from whitemetal.gauging.gear_mesh import GEAR_MESH
 from whitemetal.gauging.impeller import IMPELLER
 from whitemetal.gauging.insulation import INSULATION
 from whitemetal.gauging.journal import JOURNAL
+from whitemetal.gauging.lift import LIFT
 from whitemetal.gauging.oil_ring import OIL_RING
 from whitemetal.gauging.seals import SEALS
 from whitemetal.gauging.seat import SEAT
+from whitemetal.gauging.strip import STRIP
 from whitemetal.gauging.wire import WIRE
 
 METHODS: dict[str, Method] = {
     method.key: method
     for method in (
         WIRE,
+        STRIP,
+        LIFT,
+        FEELER,
         JOURNAL,
         BORE,
         SEAT,
         CRUSH,
         CONTACT,
+        CROWN,
+        BRIDGE,
         OIL_RING,
         DOWELS,
         END_FLOAT,

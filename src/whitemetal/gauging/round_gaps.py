@@ -14,7 +14,7 @@ from whitemetal.words import say
 ROUND: tuple[tuple[str, float], ...] = (
     ("top", 0.0), ("right", 0.5 * math.pi), ("bottom", math.pi), ("left", -0.5 * math.pi),
 )  # fmt: skip
-"""The four places at which a gap is read, and their angles from top centre [rad]."""
+"""The four places at which a gap is read, and their angles from top centre [rad]: common practice."""
 
 
 @dataclass(frozen=True)

@@ -92,15 +92,17 @@ def reasons(case: Case, policy: Policy) -> tuple[str, ...]:
         said.append(say("verdict.held", count=held))
     if asked:
         said.append(say("verdict.asked", count=asked))
+    nothing = () if case.of("refused") else (say("verdict.no_result"),)
     if not case.result.places and not case.assessed and case.method.assesses:
-        return (*said, say("verdict.no_result"))
+        return (*said, *nothing)
     said += list(by_quantity.reasons(case))
-    if sum(one.word is not None for one in case.assessed) + (case.ladder.chosen is not None) > 1:
+    limited = case.of_clearance and case.ladder.chosen is not None
+    if sum(one.word is not None for one in case.assessed) + limited > 1:
         said.append(say("verdict.together", percent=shown.percent(case.probability or 0.0)))
     if not case.of_clearance:
         return tuple(said)
     if not case.result.places:
-        return (*said, say("verdict.no_result"))
+        return (*said, *nothing)
     said += list(_by_rules(case)) if case.ladder.chosen is None else list(_by_limit(case, policy))
     if case.ladder.rules and case.card.bearing.journal_diameter < SMALL:
         said.append(say("verdict.rules_collide"))

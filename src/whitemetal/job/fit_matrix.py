@@ -9,7 +9,7 @@ touched that the change does not move; what is touched by an unknown change is e
 | scraping the other half | clearance |
 | another shell | joint faces, crush, contact, clearance, alignment, seals, end float, ring, pin |
 | shim or gasket in the shell joint | clearance and crush |
-| in the housing joint outside a shell | crush, and the clearance: it is always taken after a change of crush |
+| in the housing joint outside a shell | crush, and so the clearance, which is taken after it |
 | in both joints | clearance |
 | in the joint of a lined cap | clearance (no crush exists) |
 | joint not said | clearance and crush |

@@ -77,7 +77,7 @@ def judge_readings(
 ) -> Judgement:
     """Judge readings by the card's ladder of limits. Pure; raises UnitError on a fact that cannot be read."""
     result = method.evaluate(card, places, facts, readings)
-    ladder = climb(card, method.measures)
+    ladder = climb(card, OIL_CLEARANCE) if method.measures == OIL_CLEARANCE else Ladder(None, (), ())
     applied, refused = _policy(policy, ladder.chosen)
     findings = [*extra, *refused, *missing(method, facts, readings), *result.findings]
     findings += traps.of_limits(card, ladder, result) if method.measures == OIL_CLEARANCE else []

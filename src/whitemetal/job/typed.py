@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from whitemetal.errors import InputError, Problem, UnitError
-from whitemetal.gauging.choices import choice_of
+from whitemetal.gauging.choices import bare_share, choice_of
 from whitemetal.gauging.contract import Fact, Field, Method, Reading
 from whitemetal.gauging.register import METHODS
 from whitemetal.units import read
@@ -51,9 +51,12 @@ def read_fact(method: Method | None, key: str, text: str, unit: str = "") -> Fac
         return Fact(text)
     if field.kind == "quantity" and field.dimension is not None:
         try:
-            return Fact(text, read(text, field.dimension, field=field.label, default_unit=unit or None).value)
+            typed = read(text, field.dimension, field=field.label, default_unit=unit or None)
         except UnitError as error:
             return error.problems[0]
+        if bare_share(field, typed):
+            return Problem(field.label, text, say("readings.share", unit=field.unit, typed=text.strip()))
+        return Fact(text, typed.value)
     expected = _expected(field, text.strip())
     return Problem(field.label, text, expected) if expected else Fact(text)
 

@@ -63,6 +63,7 @@ def blank_sheet(
             for who in ("person", "program")
         },
         "wide": columns > 1,
+        "chosen": method.reading_field.kind == "choice",
         "drawn": list(pictures),
         "alts": alts(method),
     }  # fmt: skip

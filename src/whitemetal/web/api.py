@@ -8,13 +8,14 @@ from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 
-from whitemetal.desk import Desk, Writer
+from whitemetal.desk import Desk
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job.entry import content
 from whitemetal.job.judgement_json import as_json
+from whitemetal.web.api_job import writer_from
 from whitemetal.web.bench_pages import desk_of
-from whitemetal.web.keeping import keep_sent, sent_from
-from whitemetal.web.visitor import json_body, writer_of
+from whitemetal.web.keeping import cells_from, keep_cells, keep_sent, sent_from
+from whitemetal.web.visitor import json_body
 from whitemetal.words import say
 
 router = APIRouter(prefix="/api/1")
@@ -74,16 +75,10 @@ def judgement(request: Request, job: str, check: str) -> dict[str, Any]:
 
 @router.post(CHECK + "/readings")
 async def keep_reading(request: Request, job: str, check: str) -> Response:
-    """Keep a reading: {id, place, text, unit, squeeze, instrument, entry, mode, why, seen, name}."""
+    """Keep a reading: {id, place, text, unit, squeeze, instrument, entry, mode, why, seen, name}; or the
+    cells of a grid at once: {cells: [{id, place, text, entry}], squeeze, instrument, seen, name}."""
     body = await json_body(request)
     return await run_in_threadpool(_reading, request, job, check, body)
-
-
-def _writer(request: Request, body: dict[str, Any]) -> Writer:
-    seen = body.get("seen", [])
-    if not isinstance(seen, list) or not all(isinstance(head, str) for head in seen):
-        raise InputError(Problem("seen", repr(seen), say("web.heads_expected")))
-    return writer_of(request, seen, str(body.get("name", "")))
 
 
 def _known(desk: Desk, job: str, check: str) -> None:
@@ -94,7 +89,12 @@ def _known(desk: Desk, job: str, check: str) -> None:
 def _reading(request: Request, job: str, check: str, body: dict[str, Any]) -> Response:
     desk = desk_of(request)
     _known(desk, job, check)
-    outcome = keep_sent(desk, job, check, sent_from(body), _writer(request, body))
+    if "cells" in body:
+        problems, refused = keep_cells(desk, job, check, cells_from(body), writer_from(request, body))
+        wrong = {place: vars(problem) for place, problem in problems.items()}
+        heads = list(desk.job(job).state.heads)
+        return JSONResponse({"kept": True, "problems": wrong, "refused": refused, "heads": heads}, 201)
+    outcome = keep_sent(desk, job, check, sent_from(body), writer_from(request, body))
     problem = vars(outcome.problem) if outcome.problem else None
     heads = list(desk.job(job).state.heads)
     told = {"kept": outcome.kept, "ask": outcome.ask, "problem": problem, "heads": heads}
@@ -103,7 +103,7 @@ def _reading(request: Request, job: str, check: str, body: dict[str, Any]) -> Re
 
 @router.post(CHECK + "/facts")
 async def keep_fact(request: Request, job: str, check: str) -> Response:
-    """Keep a fact: {id, key, text, seen, name}."""
+    """Keep a fact: {id, key, text, unit, seen, name}; unit: of a number typed without one."""
     body = await json_body(request)
     return await run_in_threadpool(_fact, request, job, check, body)
 
@@ -111,8 +111,8 @@ async def keep_fact(request: Request, job: str, check: str) -> Response:
 def _fact(request: Request, job: str, check: str, body: dict[str, Any]) -> Response:
     desk = desk_of(request)
     _known(desk, job, check)
-    key, text = str(body.get("key", "")), str(body.get("text", ""))
-    kept = desk.keep_fact(job, check, key, text, _writer(request, body), id=str(body.get("id", "")) or None)
+    key, text, unit, id = (str(body.get(name, "")) for name in ("key", "text", "unit", "id"))
+    kept = desk.keep_fact(job, check, key, text, writer_from(request, body), id=id or None, unit=unit)
     problem = vars(kept.problem) if kept.problem else None
     told = {"kept": kept.entry is not None, "problem": problem, "heads": list(desk.job(job).state.heads)}
     return JSONResponse(told, 201)
@@ -131,7 +131,7 @@ def _strike(request: Request, job: str, check: str, body: dict[str, Any]) -> Res
     entry, why = str(body.get("entry", "")), str(body.get("why", "")).strip()
     if not why:
         raise InputError(Problem("why", "", say("web.why_expected")))
-    kept = desk.strike(job, entry, why, _writer(request, body))
+    kept = desk.strike(job, entry, why, writer_from(request, body))
     if kept.problem:
         raise InputError(kept.problem)
     return JSONResponse({"kept": True, "problem": None, "heads": list(desk.job(job).state.heads)}, 201)

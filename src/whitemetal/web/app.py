@@ -17,10 +17,12 @@ from whitemetal.errors import InputError, LedgerError, Problem, UnknownBook, Whi
 from whitemetal.web import (
     agreement_pages,
     api,
+    api_job,
     bench_pages,
     card_pages,
     film_pages,
     job_pages,
+    plan_pages,
     plant_pages,
     record_pages,
 )
@@ -29,7 +31,18 @@ from whitemetal.web.render import HERE, page
 from whitemetal.web.visitor import wants_json
 from whitemetal.words import say
 
-ROOMS = (agreement_pages, plant_pages, card_pages, bench_pages, film_pages, job_pages, record_pages, api)
+ROOMS = (
+    agreement_pages,
+    plan_pages,
+    plant_pages,
+    card_pages,
+    bench_pages,
+    film_pages,
+    job_pages,
+    record_pages,
+    api,
+    api_job,
+)
 log = logging.getLogger("whitemetal.web")
 
 

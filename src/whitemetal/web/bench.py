@@ -41,6 +41,7 @@ class Bench:
     choices: of readings that are words, () of numbers. as_list: boxes stand on no drawing."""
 
     job: str
+    bearing: str
     number: str
     check: str
     method: str
@@ -104,7 +105,8 @@ def bench_of(
     shown = {warned.text for warned in judgement.warnings}
     facts = _facts(method, card, found, look)
     return Bench(
-        job=state.book, number=state.number, check=check, method=method.key, title=method.title,
+        job=state.book, bearing=state.bearing, number=state.number, check=check, method=method.key,
+        title=method.title,
         about=method.about, of_clearance=method.measures == OIL_CLEARANCE,
         machine=card.machine.tag, cells=_cells(state, card, found, method),
         unit=reading_unit(method, card), reading_label=method.reading_field.label,

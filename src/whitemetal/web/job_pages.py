@@ -13,7 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from whitemetal.card import Card
 from whitemetal.desk import Desk
 from whitemetal.errors import InputError, Problem, UnknownBook
-from whitemetal.gauging import METHODS
+from whitemetal.gauging.order import in_short, method_groups
 from whitemetal.job.agreement import doubts_of
 from whitemetal.job.fit_matrix import FIT_CHANGES, HALVES, JOINTS
 from whitemetal.job.holds import CLEARANCE, ORDER_OF_TRUST
@@ -45,7 +45,8 @@ def _new_job(
 ) -> Response:
     return page(
         request, "job_new.html", 422 if problems else 200, bearing=desk_of(request).bearing(book),
-        typed=typed, problems=problems, methods=METHODS, purposes=PURPOSES,
+        typed=typed, problems=problems, groups=method_groups(), in_short=in_short,
+        purposes=PURPOSES,
     )  # fmt: skip
 
 
@@ -89,10 +90,22 @@ def _job(request: Request, job: str, typed: Mapping[str, str], problems: tuple[P
     newer = view.newest_card if view.newest_card != view.state.card else ""
     return page(
         request, "job.html", 422 if problems else 200, job=view, state=view.state, card=view.card,
-        judged=judged, newer=newer, would=_with_newer(desk, view, judged, newer), methods=METHODS,
+        judged=judged, newer=newer, would=_with_newer(desk, view, judged, newer), groups=method_groups(),
+        in_short=in_short, bearing_word=_bearing_word(judged), usual_purpose=_usual_purpose(view.state),
         purposes=PURPOSES, fit_changes=FIT_CHANGES, halves=HALVES, joints=JOINTS, typed=typed,
         problems=problems, trust=_trust(view.state, judged),
     )  # fmt: skip
+
+
+def _bearing_word(judged: Mapping[str, Judgement]) -> str:
+    """What the newest check that counts says of the bearing; without one it is not fit."""
+    counting = [judgement.bearing for judgement in judged.values() if not judgement.stale]
+    return counting[-1] if counting else "not fit"
+
+
+def _usual_purpose(state: JobState) -> str:
+    """What the next check is probably for: as found until something was changed."""
+    return PURPOSES[1] if state.fit_changes or state.as_found != "due" else PURPOSES[0]
 
 
 def _trust(state: JobState, judged: Mapping[str, Judgement]) -> tuple[HoldShown, ...]:
@@ -121,7 +134,7 @@ def _with_newer(desk: Desk, view: Any, judged: Mapping[str, Judgement], newer: s
 
 @router.post("/jobs/{job}/{what}")
 async def keep_in_job(request: Request, job: str, what: str) -> Response:
-    """A check begun, a change of the fit, a hold point or a card revision."""
+    """A check begun, a change of the fit, a hold point, a card revision, a note, something struck out."""
     form = await request.form()
     return await run_in_threadpool(_keep_in_job, request, job, what, form)
 
@@ -156,6 +169,10 @@ def _kept(desk: Desk, job: str, what: str, typed: Mapping[str, str], writer: Any
         return desk.adopt_card(job, get("card"), get("reason"), writer)
     if what == "holds":
         return desk.set_hold(job, get("hold"), get("state"), get("text"), writer, check=get("check"))
+    if what == "notes":
+        return desk.keep_note(job, get("note"), writer)
+    if what == "strikes":
+        return desk.strike(job, get("entry"), get("why"), writer)
     raise UnknownBook(what)
 
 
@@ -179,7 +196,7 @@ def _place(
     row = next((row for row in bench.rows if row.label == place), empty)
     unread = [u for u in desk.job(job).state.checks[check].unreadable if u[1] == place]
     return page(
-        request, "place.html", 422 if problems else 200, bench=bench, row=row, box=box, unread=unread,
+        request, "place.html", 422 if problems else 200, bench=bench, row=row, at=box, unread=unread,
         base=base_of(job, check), typed=typed, problems=problems,
     )  # fmt: skip
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from whitemetal.card import Card
 from whitemetal.card.bearing import Profile
 from whitemetal.gauging.bore import doubts, pads
-from whitemetal.gauging.bore.layout import BORE
+from whitemetal.gauging.bore.layout import BORE, JOURNAL
 from whitemetal.gauging.bore.observe import KEY, SHAFT, SHELL, Measured, bore_gauge, measure, permissible
 from whitemetal.gauging.bore.stations import Line, Station, along, extremes, mean, stations_of, vertical
 from whitemetal.gauging.contract import (
@@ -218,3 +218,19 @@ def _assumed(
     if not text(facts, "bore_gauge"):
         found.append(Assumed("bore_gauge", say("bore.bore_gauge"), bore_gauge(facts), "our own choice"))
     return tuple(found)
+
+
+def sizes(
+    card: Card, places: tuple[Place, ...], facts: Facts, readings: tuple[Reading, ...]
+) -> tuple[tuple[Diameter, ...], tuple[Diameter, ...]]:
+    """Every diameter that can be used of the bore, its joint as at the final closing, and of the journal; at
+    20 °C. Not for tilting pads."""
+
+    def size(place: Place) -> float:
+        return card.bearing.journal_diameter
+
+    usable, _ = set_aside(KEY, card, {place.label: place for place in places}, readings, size)
+    if not usable:
+        return (), ()
+    measured = measure(card, facts, places, usable)
+    return _as_closed(card, facts, measured.of[BORE]), tuple(measured.of[JOURNAL])

@@ -12,21 +12,32 @@ from whitemetal.gauging.contract import Field, GeneralRule, HoldPoint, Method, R
 _PRACTICE = "common practice"
 _PAGE = "a page on journal contact of sleeve bearings"
 SLOW = 500.0
-"""Speed [rev/min] below which a wider arc is wanted: a page on journal contact of sleeve bearings."""
+"""Speed [rev/min] below which a wider arc is wanted: common practice, from a page on journal contact
+of sleeve bearings."""
+
+
+LEAST, LEAST_SLOW, MOST = math.radians(60.0), math.radians(90.0), math.radians(120.0)
+"""Least arc [rad] from `SLOW` up and below it, and the arc above which a shell is bored again or scrapped:
+a page on journal contact of sleeve bearings; the last also in US Army TM 55-2210-223-34."""
 
 
 def rules(card: Card) -> tuple[GeneralRule, ...]:
     """By speed: 60 degrees from 500 rev/min, 90 (60 acceptable) below; never above 120."""
-    slow = card.machine.rpm < SLOW
-    title = "below 500 rev/min 90°, 60° acceptable" if slow else "from 500 rev/min 60°"
     return (
-        GeneralRule(
-            "contact arc", f"{title}, never above 120°", _PAGE, math.radians(60.0), math.radians(120.0)
-        ),
+        *_arcs(card.machine.rpm < SLOW * (1.0 - 1e-9)),
         GeneralRule("contact length", "at least 75 % of the length", _PRACTICE, 0.75),
         GeneralRule("contact area", "at least 70 % of the arc", _PRACTICE, 0.70),
         GeneralRule("contact bare end", "no bare end above 10 mm", _PRACTICE, None, 10e-3),
         GeneralRule("contact spots", "at least 2 per cm²", _PRACTICE, 2e4),
+    )
+
+
+def _arcs(slow: bool) -> tuple[GeneralRule, ...]:
+    if not slow:
+        return (GeneralRule("contact arc", "from 500 rev/min 60°, never above 120°", _PAGE, LEAST, MOST),)
+    return (
+        GeneralRule("contact arc", "below 500 rev/min 90°, never above 120°", _PAGE, LEAST_SLOW, MOST),
+        GeneralRule("contact arc", "below 500 rev/min 60° acceptable, never above 120°", _PAGE, LEAST, MOST),
     )
 
 

@@ -29,6 +29,10 @@ SHIFTED = math.radians(15.0)
 UNEVEN = 0.25
 """One end carries no more than this share above the other. Our own."""
 
+AT_JOINT = 0.5 * math.pi - SHIFTED
+"""A load line further than this from the middle of the half [rad] points at the joint: the other half carries
+the rest of the pattern. Our own: one cell from the joint."""
+
 SPARSE = 0.5
 """A column belongs to the arc when at least this share of its carrying rows is blue. Our own."""
 
@@ -116,13 +120,20 @@ def _one(of: str, label: str, value: float, influence: Influence) -> Assessed:
     return Assessed(of, say(f"contact.{label}"), (Quantity.of(value, influence),))
 
 
+def _counted(facts: Facts) -> tuple[int, float] | None:
+    """Spots and the area [m²] they were counted in; None where one of the three figures is missing."""
+    counted, side, squares = text(facts, "spots"), length(facts, "square"), text(facts, "squares")
+    if not counted.isdecimal() or not squares.isdecimal() or int(squares) < 1 or not side or side < 0.0:
+        return None
+    return int(counted), side * side * int(squares)
+
+
 def _spots(facts: Facts) -> Iterator[Assessed]:
     """Spots over the area of the squares they were counted in; a count scatters by its root (Poisson)."""
-    counted, side, squares = text(facts, "spots"), length(facts, "square"), text(facts, "squares")
-    if not counted.isdecimal() or side is None or side <= 0.0:
+    counted = _counted(facts)
+    if counted is None:
         return
-    area = side * side * max(1, int(squares) if squares.isdecimal() else 1)
-    count = int(counted)
+    count, area = counted
     u = math.sqrt(max(count, 1)) / area
     influence = Influence(
         "contact.count", say("contact.count"), u, math.inf, "normal", say("contact.count_source")
@@ -139,6 +150,8 @@ def _found(code: str, severity: Severity, source: str = PRACTICE, **values: obje
 def _how(card: Card, facts: Facts) -> Iterator[Finding]:
     if text(facts, "film") == "thick":
         yield _found("thick", "hold")
+    if text(facts, "spots") and _counted(facts) is None:
+        yield _found("spots_unclear", "warning", "our own", typed=text(facts, "spots"))
     if card.duty.direction == "not known":
         yield _found("load_not_known", "warning")
     if card.bearing.scraping_allowed is False:
@@ -159,7 +172,9 @@ def _edges(card: Card, pattern: Pattern) -> Iterator[Finding]:
 def _symmetry(card: Card, pattern: Pattern) -> Iterator[Finding]:
     touches = pattern.touches
     middle = float((touches.sum(axis=0) * pattern.angle).sum() / touches.sum())
-    if abs(middle - pattern.load) > SHIFTED * (1.0 + 1e-9):
+    if abs(pattern.load) > AT_JOINT:
+        yield _found("other_half_too", "warning", "derived from geometry")
+    elif abs(middle - pattern.load) > SHIFTED * (1.0 + 1e-9):
         degrees = f"{math.degrees(abs(middle - pattern.load)):.0f}"
         side = say("contact.to_the_right" if middle > pattern.load else "contact.to_the_left")
         yield _found("shifted", "warning", degrees=degrees, side=side)

@@ -23,7 +23,7 @@ COLOURS = ("heavy", "light", "none")
 HEAVY, LIGHT, NONE = 0, 1, 2
 
 LOAD_ANGLE: dict[str, float] = {"down": math.pi, "left": -0.5 * math.pi, "right": 0.5 * math.pi, "up": 0.0}
-"""Where the load points, from top centre [rad]."""
+"""Where the load points, from top centre [rad]: by definition."""
 
 
 def middle_of_half(card: Card) -> float:

@@ -81,7 +81,9 @@ CRUSH = Method(
         RejectionRule("crush.not_positive", "thickness that cannot be", "program", _GEOMETRY),
         RejectionRule("crush.no_gap", "no gap opened at either side", "program", _GEOMETRY),
         RejectionRule("crush.one_side", "feeler used at one side only", "program", _PRACTICE),
-        RejectionRule("stuck", "shell stuck, not sliding in its seat (feeler)", "person", _PRACTICE),
+        RejectionRule("crush.stuck", "gaps from the two sides differ: shells stick", "program", _PRACTICE),
+        RejectionRule("crush.nothing_in_joint", "nothing held the housing joint open", "program", _GEOMETRY),
+        RejectionRule("crush.incomplete", "crown or joint not read at a station", "program", _GEOMETRY),
         RejectionRule("wire_in_slot", "wire lay in a slot or over a hole of the back", "person", _PRACTICE),
     ),
     sheet_lines=(
@@ -104,5 +106,6 @@ CRUSH = Method(
     again="measure the crush again",
     finish="Shims and wires of this check out again.",
     about="Whether the cap holds the shell; clearance means nothing before it is right. The feeler's way is "
-    "approximate and cannot tell how loose a loose shell is.",
+    "approximate and cannot tell how loose a loose shell is. For a thin shell or a very stiff housing "
+    "ask the maker.",
 )  # fmt: skip

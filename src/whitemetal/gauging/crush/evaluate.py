@@ -22,7 +22,7 @@ from dataclasses import dataclass
 
 from whitemetal.card import Card
 from whitemetal.gauging.contract import Assessed, Facts, Finding, Place, Reading, Result, Severity
-from whitemetal.gauging.crush.limits import rules_of
+from whitemetal.gauging.crush.limits import rules_of, seat_of
 from whitemetal.gauging.instruments import FEELER, OUTSIDE_MICROMETER, of_instrument, of_step
 from whitemetal.gauging.wire.facts import length, text, torque
 from whitemetal.gauging.wire.influences import influence
@@ -47,7 +47,7 @@ FEEL = 10e-6
 """Standard uncertainty of finding a gap by feel [m]. Common practice: feelers are good to 0.02 to 0.05 mm."""
 
 LOOSE_FOR_SURE = 0.95
-"""Probability at which a crush below nothing is called proven: the decision rule's own."""
+"""Probability at which a crush below nothing is called proven: the decision rule's own 95 % (ISO 14253-1)."""
 
 PRACTICE = "common practice"
 
@@ -73,6 +73,7 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
     stations = _stations(card, way, places, facts, usable)
     found = [(one.name, nip) for one in stations if (nip := _crush(card, way, facts, one)) is not None]
     findings += [finding for one in stations for finding in _sides(card, way, one)]
+    findings += _left_out(way, places, usable, stations, {name for name, _ in found})
     findings += _sign(card, facts, found)
     if not found:
         findings.append(_found("no_readings", "hold"))
@@ -151,8 +152,8 @@ def _crush(card: Card, way: str, facts: Facts, one: Station) -> Quantity | None:
     joint = _shims(card, facts) if way == SHIMS else _joint_wires(one)
     if joint is None or one.back is None:
         return None
-    closing = influence(card, "closure", "crush")
-    return joint - one.back + Quantity.of(0.0, closing)
+    nip = joint - one.back + Quantity.of(0.0, influence(card, "closure", "crush"))
+    return nip + Quantity.of(0.0, influence(card, "spring_back", "crush")) if way == SHIMS else nip
 
 
 def _shims(card: Card, facts: Facts) -> Quantity | None:
@@ -176,8 +177,11 @@ def _closing(card: Card, facts: Facts, way: str) -> Iterator[Finding]:
     used, final = torque(facts, "torque"), card.fasteners.torque
     if used is not None and final is not None and abs(used - final) > TORQUE_SHARE * final:
         yield _found("other_torque", "hold", used=f"{used:.0f}", final=f"{final:.0f}")
-    if way != FEELERS and text(facts, "in_which_joint") == "shell joint":
+    joint = text(facts, "in_which_joint")
+    if way != FEELERS and joint == "shell joint":
         yield _found("wrong_joint", "refused", "derived from geometry")
+    elif way != FEELERS and joint and joint != "housing joint":
+        yield _found("nothing_in_joint", "hold", "derived from geometry")
     if text(facts, "shells_closed") == "no":
         yield _found("shells_open", "hold", "derived from geometry")
     left, right = length(facts, "shim_left"), length(facts, "shim_right")
@@ -198,6 +202,24 @@ def _readings(card: Card, facts: Facts, way: str, readings: Sequence[Reading]) -
             yield _found(code, "hold", place=reading.place, **said)
 
 
+def _left_out(
+    way: str,
+    places: Sequence[Place],
+    readings: Sequence[Reading],
+    stations: Sequence[Station],
+    done: set[str],
+) -> Iterator[Finding]:
+    """Readings this way has no use for, and stations it could not be worked out at."""
+    useless = {SHIMS: ("left", "right"), FEELERS: ("crown",)}.get(way, ())
+    read = {reading.place for reading in readings}
+    for place in places:
+        if place.label in read and place.label.removeprefix(place.piece).strip() in useless:
+            yield _found("not_used", "warning", place=place.label, where=place.label, way=way)
+    for one in stations:
+        if done and one.name not in done:
+            yield _found("incomplete", "hold", station=one.name)
+
+
 def _sides(card: Card, way: str, one: Station) -> Iterator[Finding]:
     """Left against right, and what a feeler cannot tell."""
     if one.left is not None and one.right is not None:
@@ -210,6 +232,10 @@ def _sides(card: Card, way: str, one: Station) -> Iterator[Finding]:
             yield _found("one_side", "warning", station=one.name)
         if sides and all(side.value == 0.0 for side in sides):
             yield _found("no_gap", "hold", station=one.name)
+        elif one.left is not None and one.right is not None:
+            least, most = sorted((one.left.value, one.right.value))
+            if most - least > max(SLIDE_SHARE * most, JOINT_DIFFERENCE):
+                yield _found("stuck", "hold", station=one.name, difference=_shown(card, most - least))
 
 
 def _sign(card: Card, facts: Facts, found: Sequence[tuple[str, Quantity]]) -> Iterator[Finding]:
@@ -217,6 +243,10 @@ def _sign(card: Card, facts: Facts, found: Sequence[tuple[str, Quantity]]) -> It
     for name, crush in found:
         by = _shown(card, abs(crush.value))
         yield _found("tight" if crush.value >= 0.0 else "loose", "note", station=name, by=by)
-        chance = probability_between(crush.value, crush.u, crush.dof, None, 0.0)
-        if card.bearing.seat == "cylindrical" and chance >= LOOSE_FOR_SURE:
+        if probability_between(crush.value, crush.u, crush.dof, None, 0.0) < LOOSE_FOR_SURE:
+            continue
+        seat = seat_of(card, facts)
+        if seat == "cylindrical":
             yield _found("loose_in_cylinder", "fault", station=name, by=by)
+        elif seat == "not known":
+            yield _found("loose_seat_not_known", "hold", station=name, by=by)

@@ -20,20 +20,40 @@ SEATS = (
 
 def rules(card: Card) -> tuple[GeneralRule, ...]:
     """Rules by the card alone: a cylindrical seat by its size, a spherical one both ways."""
-    if card.bearing.seat == "spherical":
-        return (
-            _rule("spherical seat, fixed", 0.0, 0.02e-3),
-            _rule("spherical seat, self-aligning", -0.03e-3, 0.0),
-        )
-    return _cylindrical(card)
+    return _spherical(card) if card.bearing.seat == "spherical" else _cylindrical(card)
 
 
 def rules_of(card: Card, facts: Facts) -> tuple[GeneralRule, ...]:
-    """What the seat as recorded adds: a thin-walled insert, whose figure is a joint gap (over pi)."""
-    kind = facts["seat_kind"].text.strip() if "seat_kind" in facts else ""
+    """What the seat as recorded adds: a spherical one the card does not say, or a thin-walled insert, whose
+    figure is a joint gap (over pi)."""
+    kind = _recorded(facts)
+    if kind in SEATS[1:3]:
+        return () if card.bearing.seat == "spherical" else _spherical(card)
     if kind != SEATS[3]:
         return ()
     return (_rule("thin-walled insert, 0.05 to 0.15 mm of joint gap", 0.05e-3 / math.pi, 0.15e-3 / math.pi),)
+
+
+def seat_of(card: Card, facts: Facts) -> str:
+    """The seat as recorded with the check, else as on the card; a thin-walled insert sits in a cylinder."""
+    kind = _recorded(facts)
+    if kind in SEATS[1:3]:
+        return "spherical"
+    return "cylindrical" if kind == SEATS[3] else card.bearing.seat
+
+
+def _recorded(facts: Facts) -> str:
+    return facts["seat_kind"].text.strip() if "seat_kind" in facts else ""
+
+
+def _spherical(card: Card) -> tuple[GeneralRule, ...]:
+    made = [
+        _rule("spherical seat, fixed", 0.0, 0.02e-3),
+        _rule("spherical seat, self-aligning", -0.03e-3, 0.0),
+    ]
+    if card.machine.kind == "turbine":
+        made.append(_rule("spherical seat, power-plant turbine", -0.03e-3, 0.03e-3))
+    return tuple(made)
 
 
 def _cylindrical(card: Card) -> tuple[GeneralRule, ...]:

@@ -245,3 +245,16 @@ def _scratch(card: Card, facts: Facts) -> Iterator[Finding]:
     elif depth > DEEP * film:
         yield _found("deep", "warning", say("journal.deep_source"), depth=shown(card, depth),
                      allowed=shown(card, DEEP * film))  # fmt: skip
+
+
+def sizes(
+    card: Card, places: tuple[Place, ...], facts: Facts, readings: tuple[Reading, ...]
+) -> tuple[diameters.Diameter, ...]:
+    """Every diameter that can be used, at 20 °C where the temperature was recorded; () without readings."""
+    nominal = card.bearing.journal_diameter
+    by_label = {place.label: place for place in places}
+    usable, _ = diameters.set_aside(KEY, card, by_label, readings, lambda place: nominal)
+    if not usable:
+        return ()
+    taken = _taken(card, facts, max(reading.value for reading in usable))
+    return diameters.diameters(taken, places, usable)

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from whitemetal.card.nearest import CHOICE, nearest_of
 from whitemetal.errors import Problem, UnitError
+from whitemetal.gauging.choices import bare_share
 from whitemetal.gauging.contract import Fact, Field, Method
 from whitemetal.gauging.readings_file.content import Row
 from whitemetal.units import read
@@ -93,9 +94,12 @@ def _fact(field: Field, key: str, text: str, unit: str) -> Fact | Problem:
     if field.kind == "quantity" and field.dimension is not None:
         default = unit if field.dimension == "length" else None
         try:
-            return Fact(text, read(text, field.dimension, field=key, default_unit=default or None).value)
+            typed = read(text, field.dimension, field=key, default_unit=default or None)
         except UnitError as bad:
             return bad.problems[0]
+        if bare_share(field, typed):
+            return Problem(key, text, say("readings.share", unit=field.unit, typed=text))
+        return Fact(text, typed.value)
     for choice in field.choices:
         if text.casefold() == choice.casefold():
             return Fact(choice)

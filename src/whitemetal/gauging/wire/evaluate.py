@@ -4,50 +4,28 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-
-import numpy as np
 
 from whitemetal.card import Card
 from whitemetal.gauging.contract import (
-    CLEARANCE,
-    GAP_CHANGE,
     Assumed,
     Facts,
     Finding,
-    Fitted,
-    Named,
     Place,
     PlaceResult,
     Reading,
     Result,
 )
+from whitemetal.gauging.gap_fit import Observation, fitted, named, place_results, said, solve, widen
+from whitemetal.gauging.gap_shape import WRONG_FOR
 from whitemetal.gauging.wire import doubts, squeeze
 from whitemetal.gauging.wire.facts import Gauge, assumed_mpe, gauge, joint_at_closing, joint_at_squeeze
 from whitemetal.gauging.wire.influences import DEFAULTS, REPEATING_SHRINKS
 from whitemetal.gauging.wire.layout import STEEPEST
-from whitemetal.gauging.wire.model import WRONG_FOR, design, shape_factor, unknowns
-from whitemetal.gauging.wire.observe import Observation, observations
+from whitemetal.gauging.wire.observe import observations
 from whitemetal.quantity import (
-    Influence,
-    LinearFit,
-    Quantity,
-    combine,
     covariance_matrix,
-    fit_general,
 )
 from whitemetal.words import say
-
-SCATTER_CHANCE = 0.01
-"""Below this chance the residuals are taken to show an error that the budget does not know. Our own."""
-
-
-@dataclass(frozen=True)
-class Solved:
-    """The fit and its unknowns as quantities, by name."""
-
-    fit: LinearFit
-    unknown: dict[str, Quantity]
 
 
 def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tuple[Reading, ...]) -> Result:
@@ -69,29 +47,21 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
         return Result(None, findings=tuple(findings))
     observed = observations(card, by_label, facts, usable)
     solved = solve(card, observed)
-    observed, solved, scattered = _widen(card, observed, solved)
-    results = _places(card, observed, solved)
+    observed, solved, scattered = widen("wire", card, observed, solved)
+    results = place_results(card, observed, solved)
     findings += [*scattered, *doubts.after_fit(card, observed, solved.unknown, results)]
     return Result(
         overall=solved.unknown["mean"],
         places=results,
         covariance=covariance_matrix([result.value for result in results]),
-        named=_named(card, solved),
-        fit=_fitted(observed, solved.fit),
+        named=named(card, solved),
+        fit=fitted(observed, solved.fit),
         findings=tuple(findings),
         shrinking=_shrinking(results),
         unknown=doubts.unknown(observed, solved.unknown, solved.fit.dof),
         assumed=_assumed(card, facts, usable, observed),
-        says=_says(solved),
+        says=said(solved),
     )
-
-
-def _says(solved: Solved) -> dict[str, Quantity]:
-    """What other methods may measure too."""
-    said = {CLEARANCE: solved.unknown["mean"]}
-    if "end_to_end" in solved.unknown:
-        said[GAP_CHANGE] = solved.unknown["end_to_end"]
-    return said
 
 
 def profile_gate(card: Card) -> Finding | None:
@@ -113,105 +83,6 @@ def _named_bore(profile: str) -> str:
         "pressure dam": "a pressure dam",
         "multi-lobe": "several lobes",
     }.get(profile, profile)
-
-
-def solve(card: Card, observed: Sequence[Observation]) -> Solved:
-    """Generalized least squares of what the layout can identify."""
-    axial = np.array([o.place.axial for o in observed])
-    angle = np.array([o.place.angle for o in observed])
-    names = unknowns(card, axial, angle)
-    quantities = [o.corrected for o in observed]
-    y = np.array([q.value for q in quantities])
-    fit = fit_general(design(card, names, axial, angle), y, covariance_matrix(quantities))
-    return Solved(fit, {name: combine(list(fit.operator[k]), quantities) for k, name in enumerate(names)})
-
-
-def _widen(
-    card: Card, observed: tuple[Observation, ...], solved: Solved
-) -> tuple[tuple[Observation, ...], Solved, list[Finding]]:
-    """Where the residuals are larger than the budget explains, add the unexplained scatter to it."""
-    fit = solved.fit
-    if fit.dof < 1 or fit.chi_probability >= SCATTER_CHANCE:
-        return observed, solved, []
-    ratio = fit.residual_sd
-    extra = math.sqrt(ratio**2 - 1.0)
-    wider = tuple(replace(o, corrected=_with_scatter(o, extra, float(fit.dof))) for o in observed)
-    worst = observed[int(np.argmax(np.abs(fit.standardized)))]
-    text = say(
-        "wire.scatter", ratio=ratio, worst=worst.place.label, percent=f"{100 * fit.chi_probability:.2g} %"
-    )
-    finding = Finding("wire.scatter", "warning", text, say("wire.scatter_source"), worst.place.label)
-    return wider, Solved(fit, solve(card, wider).unknown), [finding]
-
-
-def _with_scatter(observation: Observation, extra: float, dof: float) -> Quantity:
-    influence = Influence(
-        f"wire.scatter.{observation.squeeze}.{observation.place.label}",
-        say("wire.scatter_influence"),
-        extra * observation.own_u,
-        dof,
-        "student",
-        say("wire.scatter_source"),
-        "scatter",
-    )
-    return observation.corrected + Quantity.of(0.0, influence)
-
-
-def _places(card: Card, observed: Sequence[Observation], solved: Solved) -> tuple[PlaceResult, ...]:
-    """Angle-corrected diametral clearance at each place, its squeezes averaged."""
-    grouped: dict[str, list[int]] = {}
-    for i, observation in enumerate(observed):
-        grouped.setdefault(observation.place.label, []).append(i)
-    results = []
-    for members in grouped.values():
-        place = observed[members[0]].place
-        factor = shape_factor(card.bearing, place.angle) * len(members)
-        value = combine([1.0 / factor] * len(members), [observed[i].corrected for i in members])
-        worst = max(members, key=lambda i: abs(solved.fit.standardized[i]))
-        results.append(
-            PlaceResult(
-                place,
-                value,
-                float(np.mean([observed[i].reading for i in members])),
-                sum(observed[i].count for i in members),
-                len(members),
-                float(np.mean([solved.fit.residuals[i] for i in members])),
-                float(solved.fit.standardized[worst]),
-            )
-        )
-    return tuple(results)
-
-
-def _named(card: Card, solved: Solved) -> tuple[Named, ...]:
-    first, last = card.bearing.ends
-    found = []
-    if "end_to_end" in solved.unknown:
-        change = solved.unknown["end_to_end"]
-        found.append(Named("end_to_end", say("wire.end_to_end", first=first, last=last), change))
-        found.append(Named("taper", say("wire.taper"), change * (1.0 / card.bearing.length), "slope"))
-    if "sideways" in solved.unknown:
-        note = say("wire.sideways_note")
-        found.append(Named("sideways", say("wire.sideways_label"), solved.unknown["sideways"], note=note))
-    if card.bearing.profile == "lemon" and card.bearing.side_to_top:
-        side = solved.unknown["mean"] * card.bearing.side_to_top
-        found.append(
-            Named("side_clearance", say("wire.side_clearance"), side, note=say("wire.top_clearance_note"))
-        )
-    return tuple(found)
-
-
-def _fitted(observed: Sequence[Observation], fit: LinearFit) -> Fitted | None:
-    if fit.dof < 1:
-        return None
-    worst = int(np.argmax(np.abs(fit.standardized)))
-    return Fitted(
-        fit.chi_square,
-        fit.dof,
-        fit.chi_probability,
-        observed[worst].place.label,
-        float(fit.standardized[worst]),
-        fit.residual_sd,
-    )
 
 
 def _shrinking(results: Sequence[PlaceResult]) -> float:

@@ -10,26 +10,12 @@ import numpy as np
 
 from whitemetal.card import Card
 from whitemetal.gauging.contract import Facts, Place, Reading
+from whitemetal.gauging.gap_fit import Observation
+from whitemetal.gauging.gap_shape import shape_factor, shape_slope
 from whitemetal.gauging.wire.facts import Gauge, JointGap, gauge, joint_at_closing, joint_at_squeeze
 from whitemetal.gauging.wire.influences import ESTIMATED_DOF, STEEL_EXPANSION, amount, curl, influence
-from whitemetal.gauging.wire.model import shape_factor, shape_slope
 from whitemetal.quantity import Influence, Quantity
 from whitemetal.words import say
-
-
-@dataclass(frozen=True)
-class Observation:
-    """reading: mean as read, zero not yet taken off [m]. corrected: zero and joint gap taken off [m].
-
-    own_u: standard uncertainty of what belongs to this observation alone [m].
-    """
-
-    squeeze: int
-    place: Place
-    count: int
-    reading: float
-    corrected: Quantity
-    own_u: float
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from whitemetal.card import Card
 from whitemetal.gauging.contract import Facts, Finding, Reading, Severity
+from whitemetal.gauging.gap_fit import shown
 from whitemetal.gauging.wire.facts import (
     Gauge,
     JointGap,
@@ -20,7 +21,6 @@ from whitemetal.gauging.wire.facts import (
     text,
     torque,
 )
-from whitemetal.units import clearance_step, show
 from whitemetal.words import say
 
 GOOD = (0.40, 0.85)
@@ -51,12 +51,6 @@ def _found(
     code: str, severity: Severity, source: str = CHECKED, place: str = "", **values: object
 ) -> Finding:
     return Finding(f"wire.{code}", severity, say(f"wire.{code}", **values), source, place)
-
-
-def shown(card: Card, value: float) -> str:
-    """A length in the card's unit, to the step clearances are shown in."""
-    unit = card.bearing.unit
-    return show(value, unit, "length", step=clearance_step(unit))
 
 
 def flattening(card: Card, facts: Facts, readings: Sequence[Reading]) -> Iterator[Finding]:

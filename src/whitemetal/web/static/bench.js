@@ -139,7 +139,8 @@
     }
     if (answer.summary !== undefined && strip.textContent !== answer.summary) strip.textContent = answer.summary;
     for (const box of answer.boxes || []) follow(box, item);
-    document.dispatchEvent(new CustomEvent("bench-boxes", { detail: answer }));
+    const waiting = pending.flatMap((one) => (one.body.cells || []).map((cell) => cell.place));
+    document.dispatchEvent(new CustomEvent("bench-boxes", { detail: { ...answer, waiting } }));
     if (answer.problem && item) mark(item, say.saved, answer.problem);
   }
   function follow(box, item) {
@@ -192,7 +193,7 @@
   }
   function next(input) {
     const at = boxes.indexOf(input);
-    const after = boxes[at + 1] || [...document.querySelectorAll("#holds-after :is(summary, button)")].find((one) => one.offsetParent) || strip.parentElement;
+    const after = boxes[at + 1] || [...document.querySelectorAll("section[aria-labelledby=h-after] .fields input:not([type=hidden]), #holds-after :is(summary, button)")].find((one) => one.offsetParent) || strip.parentElement;
     after.focus();
     if (after.select) after.select();
   }

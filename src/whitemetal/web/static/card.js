@@ -1,7 +1,7 @@
 // The card form: a limit's figures show the unit of the quantity chosen, and only its own bases are offered.
 "use strict";
 for (const group of document.querySelectorAll("[data-limit]")) {
-  const quantity = group.querySelector("[data-quantity]"), basis = group.querySelector("[data-bases]");
+  const quantity = group.querySelector("[data-quantity]"), basis = group.querySelector("select[data-bases]");
   const follow = () => {
     const chosen = quantity.selectedOptions[0];
     const unit = chosen.dataset.unit === undefined ? "mm" : chosen.dataset.unit;

@@ -52,7 +52,6 @@
     if (!changed.length || brush !== null) return;
     const sent = changed.map((cell) => {
       cell.dirty = false;
-      cell.sent = cell.word;
       const entry = cell.select.dataset.entry;
       return { id: newId(), place: cell.place, text: cell.word, entry };
     });
@@ -73,22 +72,23 @@
   // --- what is kept, by this hand or another's
   document.addEventListener("bench-boxes", (event) => {
     const refused = new Set(event.detail.refused || []);
+    const waiting = new Set(event.detail.waiting || []);
     for (const box of event.detail.boxes || []) {
       const cell = at.get(box.place);
       if (!cell) continue;
-      const before = kept(cell);
       cell.select.dataset.kept = box.text;
       cell.select.dataset.entry = box.entry;
-      if (!cell.dirty && (cell.word === before || cell.sent === cell.word)) paint(cell, kept(cell));
-      cell.dirty = cell.dirty && cell.word !== kept(cell);
-      if (!cell.dirty) { delete cell.sent; cell.holder.dataset.state = refused.has(cell.place) || box.wrong ? "unsaved" : ""; }
+      if (cell.dirty) cell.dirty = cell.word !== kept(cell);
+      else if (!waiting.has(cell.place)) paint(cell, kept(cell));
+      const wrong = refused.has(cell.place) || box.wrong;
+      cell.holder.dataset.state = cell.dirty || waiting.has(cell.place) || wrong ? "unsaved" : "";
     }
     if (cells.some((cell) => cell.dirty)) rest();
   });
   document.addEventListener("bench-waits", (event) => {
     for (const item of event.detail) for (const sent of item.body.cells || []) {
       const cell = at.get(sent.place);
-      if (cell) { paint(cell, sent.text); cell.sent = cell.word; cell.holder.dataset.state = "unsaved"; }
+      if (cell) { paint(cell, sent.text); cell.holder.dataset.state = "unsaved"; }
     }
   });
 

@@ -12,6 +12,8 @@ MESSAGES: dict[str, str] = {
     "shifted": "The pattern's middle lies {degrees}° {side} of the load line.",
     "to_the_left": "to the left",
     "to_the_right": "to the right",
+    "other_half_too": "The load points at the joint: the grid shows only this half's part of the pattern, so the arc is at least what is shown. Take the blue of the other half as well.",
+    "spots_unclear": 'Spots "{typed}": a density needs a whole number of spots, the number of squares and the side of a square.',
     "uneven": "The {end} carries more than the other end.",
     "arc": "Arc of contact about the load",
     "length": "Length of contact",

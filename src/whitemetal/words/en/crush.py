@@ -19,6 +19,11 @@ MESSAGES: dict[str, str] = {
     "tight": "{station}: the shell is tight by {by}.",
     "loose": "{station}: the shell is loose by {by}.",
     "loose_in_cylinder": "{station}: the shell is loose by {by} in a cylindrical seat; it will turn or fret.",
+    "loose_seat_not_known": "{station}: the shell is loose by {by}. That is right in a seat that aligns itself and wrong in a cylindrical one: put the seat on the card.",
+    "nothing_in_joint": "By wires or shims the housing joint is held open by them: say where they lay.",
+    "incomplete": "{station}: not all that this way needs has been read.",
+    "not_used": "{where}: read, but of no use when the crush is measured by {way}.",
+    "stuck": "{station}: the gaps from the two sides differ by {difference}: the shells stick, and the gap does not show all of the crush. Tap them round and measure again.",
     "feel": "gap found by feel",
     "slide": "shells not slid all the way",
 }

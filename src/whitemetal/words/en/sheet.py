@@ -132,6 +132,8 @@ MESSAGES: dict[str, str] = {
     "before": "before",
     "after": "after",
     "write_as_read": "Write each reading as the instrument shows it, with its unit and every digit. Strike out, never erase.",
+    "mark_cells": "Mark every cell that was looked at with one of the signs below the grid; an empty cell was not looked at. Strike out, never erase.",
+    "write_clearly": "Write what was seen and read, with its unit and every digit. Strike out, never erase.",
     "steps": "How",
     "to_record": "To record",
     "before_squeeze": "Before the squeeze",

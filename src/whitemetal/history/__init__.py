@@ -1,0 +1,1 @@
+"""What the openings of a bearing say together: wear, and when to open it next."""

@@ -1,0 +1,1 @@
+"""What a damaged bearing looks like, what may have done it, and what to check next."""
