@@ -22,7 +22,7 @@ from whitemetal.fitting import as_measured
 from whitemetal.fitting.as_measured import Seat, gauged, numbers
 from whitemetal.fitting.consequence import Consequence, WhatIf, as_json, consequence
 from whitemetal.fitting.what_if import seen
-from whitemetal.gauging.contract import Named, Result
+from whitemetal.gauging.contract import Named, Place, PlaceResult, Result
 from whitemetal.quantity import Influence, Quantity
 from whitemetal.words.en.film import MESSAGES
 
@@ -240,3 +240,30 @@ def test_a_bore_of_another_shape() -> None:
     assert c.half is None and any("plain bore" in each for each in c.said)
     assert c.state is not None and c.state.answer == "runs"
     assert nominal(card).curve.points[0].bore_reach != 1.0
+
+
+def test_what_single_places_read_besides_is_said_to_be_left_out() -> None:
+    """Two places 4 µm and 7 µm off what is carried: 7 µm is named."""
+    place = Place("A1", 0.0, 0.0, "A")
+    off = tuple(PlaceResult(place, known("p", 0.2e-3, 1e-6), 0.2e-3, 1, residual=r) for r in (4e-6, -7e-6))
+    told = consequence(FAN, replace(result(0.20e-3, 0.0), places=off))
+    assert MESSAGES["places_left_out"].format(most="7 µm") in told.said
+    assert not any("scatter of the readings" in each for each in found(0.0).said)
+
+
+def test_the_cards_rotation_is_used_and_not_assumed() -> None:
+    turning = replace(RIGID, machine=replace(RIGID.machine, rotation="anticlockwise"))
+    shifted = Result(known("mean", 0.2e-3, 3e-6), named=(Named("sideways", "", known("s", 2e-5, 1e-6)),))
+    told, tried = (
+        consequence(card, shifted, trial)
+        for card, trial in ((turning, WhatIf()), (RIGID, WhatIf(rotation="anticlockwise")))
+    )
+    assert told.rotation == "anticlockwise"
+    assert told.journal == pytest.approx(tried.journal)
+    assert MESSAGES["rotation_assumed"].partition("{")[0] not in " ".join(told.said)
+
+
+def test_air_colder_than_the_oil_is_known_is_refused_by_the_cards_own_name() -> None:
+    with pytest.raises(InputError) as caught:
+        consequence(replace(FAN, duty=replace(FAN.duty, ambient=250.0)))
+    assert "duty.ambient" in [problem.field for problem in caught.value.problems]

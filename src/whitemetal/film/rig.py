@@ -17,7 +17,7 @@ from whitemetal.film.field import Film, FilmStart, Network, directly, measured
 from whitemetal.film.kinds import Array, Flags, Ints
 
 ROWS = 12
-"""Rows of a store, as `network` has them."""
+"""Rows of a store, as `network` has them: by definition."""
 
 MOST_CYCLES = 60
 """Multigrid cycles before the direct method takes over. Our own."""
@@ -32,7 +32,7 @@ BEFORE, AFTER = 2, 1
 """Sweeps on the way to the coarser grids and back. Our own."""
 
 NOWHERE = (math.nan, math.nan)
-"""Where coarser networks were made that were not."""
+"""Where coarser networks were made that were not: by definition."""
 
 STILL = 0.05
 """Way of the journal, over the least gap, within which the coarser networks of the place before serve. Our

@@ -57,6 +57,14 @@ def gauged(card: Card, result: Result) -> Gauged | None:
     return Gauged(result.overall, change, named.get("sideways", exact(0.0)), ways)
 
 
+def left_out(result: Result | None) -> float | None:
+    """The most by which a place differs from what the mean, the change end to end and the shift sideways say
+    there [m]; None for a result without places."""
+    if result is None or result.overall is None or not result.places:
+        return None
+    return max(abs(each.residual) for each in result.places)
+
+
 def numbers(way: Askew, values: Sequence[float]) -> Measured:
     """The gap for the mean, the change end to end and the sideways shift [m].
 

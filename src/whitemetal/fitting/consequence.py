@@ -12,12 +12,12 @@ from whitemetal.card import Card
 from whitemetal.errors import InputError
 from whitemetal.film.bore import Measured
 from whitemetal.film.heat import Convection
-from whitemetal.film.nominal import Nominal, expected_clearance
+from whitemetal.film.nominal import Nominal, expected_clearance, rotation_of
 from whitemetal.film.running import State, settle
 from whitemetal.film.warm_up import guessed, warm_up
 from whitemetal.film.window import Placed, Window, margins_of, place, sweep
 from whitemetal.fitting import consequence_words as words
-from whitemetal.fitting.as_measured import Ran, Seat, gauged, maps, numbers, run, run_aligned
+from whitemetal.fitting.as_measured import Ran, Seat, gauged, left_out, maps, numbers, run, run_aligned
 from whitemetal.fitting.consequence_json import as_json
 from whitemetal.fitting.consequence_parts import (
     Bounded,
@@ -48,7 +48,8 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
     """
     nominal = seen(card, what_if)
     window = sweep(nominal.conditions, nominal.curve, nominal.criteria)
-    seat = Seat(card, nominal, what_if.rotation)
+    rotation = what_if.rotation or rotation_of(card)
+    seat = Seat(card, nominal, rotation)
     found = None if result is None else gauged(card, result)
     mean = exact(expected_clearance(card)) if found is None else found.mean
     aligned = run_aligned(seat, mean)
@@ -82,9 +83,10 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
         theta=None if drawn is None else drawn.theta,
         z=None if drawn is None else drawn.z,
         running=nominal.conditions.speed,
+        rotation=rotation,
         limits=_limits(card),
         sentence=words.sentence(story),
-        said=(*nominal.said, *half_said, *words.assumed(card, what_if, ran)),
+        said=(*nominal.said, *half_said, *words.assumed(card, what_if, ran, left_out(result))),
         cautions=words.cautions(card, story),
         warm_up=_warm_up(card, nominal, mean.value),
     )
@@ -115,7 +117,7 @@ def _half(card: Card, what_if: WhatIf, mean: Quantity) -> tuple[StateShown | Non
         starved = seen(card, what_if, supply=HALF)
     except InputError:
         return None, (say("film.half_not_shown"),)
-    shown = run_aligned(Seat(card, starved, what_if.rotation), mean, HALF)
+    shown = run_aligned(Seat(card, starved, what_if.rotation or rotation_of(card)), mean, HALF)
     return shown, (say("film.half_shown"),)
 
 

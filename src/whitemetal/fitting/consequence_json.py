@@ -29,6 +29,7 @@ def as_json(consequence: Consequence, *, maps: bool = True) -> dict[str, Any]:
         },
         "limits": {"minimum_m": c.limits[0], "maximum_m": c.limits[1], "basis": "diametral"},
         "running_rad_per_s": c.running,
+        "rotation": c.rotation,
         "criteria": [
             {"name": c.name, "value": c.value, "unit": c.unit, "way": c.way, "source": c.source}
             for c in consequence.criteria

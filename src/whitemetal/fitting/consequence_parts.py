@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from whitemetal.film.bore import Rotation
 from whitemetal.film.running import Known
 
 Way = Literal["at least", "at most"]
@@ -97,8 +98,9 @@ class Consequence:
     measured taper, tilt and shift. journal: centre in the bore, (right, up) [m] as seen from the machine's
     viewing end. gap [m], pressure [Pa]: shape (n_theta, n_z), at the running state. theta: from top centre,
     positive right, rising [rad], shape (n_theta,); z: from the edge of the land at the card's first end [m],
-    shape (n_z,). running: running speed [rad/s]. limits: of the card, diametral [m]. sentence: the
-    consequence in one. said: what was assumed. cautions: what a film does not know. warm_up: one sentence.
+    shape (n_z,). running: running speed [rad/s]. rotation: which way it was taken to turn. limits: of the
+    card, diametral [m]. sentence: the consequence in one. said: what was assumed. cautions: what a film does
+    not know. warm_up: one sentence.
     """
 
     measured: float | None
@@ -117,6 +119,7 @@ class Consequence:
     theta: NDArray[np.float64] | None
     z: NDArray[np.float64] | None
     running: float
+    rotation: Rotation
     limits: tuple[float | None, float | None]
     sentence: str
     said: tuple[str, ...]

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from whitemetal.card import Card
-from whitemetal.film.nominal import Nominal
+from whitemetal.film.nominal import Nominal, rotation_of
 from whitemetal.film.warm_up import WarmUp
 from whitemetal.film.window import Window
 from whitemetal.fitting.as_measured import Askew, Maps, Ran
@@ -172,9 +172,14 @@ def _thin_end(story: Story) -> str:
     return first if place < 1.0 / 3.0 else last if place > 2.0 / 3.0 else say("film.middle")
 
 
-def assumed(card: Card, what_if: WhatIf, ran: Ran | None) -> tuple[str, ...]:
-    """What stands behind the state, besides what the card's own film assumes."""
-    found = [say("film.rotation_assumed", rotation=what_if.rotation, end=card.machine.view_from)]
+def assumed(card: Card, what_if: WhatIf, ran: Ran | None, left_out: float | None) -> tuple[str, ...]:
+    """What stands behind the state, besides what the card's own film assumes. left_out: the most by which a
+    single place differs from what is carried [m], None where no place stands for itself."""
+    found = []
+    if what_if.rotation is None and card.machine.rotation == "not known":
+        found.append(say("film.rotation_assumed", rotation=rotation_of(card), end=card.machine.view_from))
+    if left_out is not None:
+        found.append(say("film.places_left_out", most=film_text(card, left_out)))
     if ran is not None:
         found.append(say(f"film.ran_as_{ran.way}"))
         found.append(say("film.whirl_aligned"))

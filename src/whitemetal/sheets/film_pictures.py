@@ -36,10 +36,8 @@ class FilmPictures:
     section: str
 
 
-def film_pictures(
-    card: Card, found: Consequence, *, turned: Turned = 0, rotation: Rotation = "clockwise"
-) -> FilmPictures:
-    """All pictures of a film's consequence. rotation: the one that it was calculated for."""
+def film_pictures(card: Card, found: Consequence, *, turned: Turned = 0) -> FilmPictures:
+    """All pictures of a film's consequence."""
     window = running_window_svg(card, window_of(card, found))
     if found.gap is None or found.theta is None or found.z is None or found.pressure is None:
         return FilmPictures(window, "", "")
@@ -49,7 +47,7 @@ def film_pictures(
         Field(say("film.map_pressure"), "bar", (found.pressure / 1e5).tolist()),
     )
     maps = maps_svg(card, fields, found.theta.tolist(), found.z.tolist(), turned=turned)
-    return FilmPictures(window, maps, _section(card, found, turned, rotation))
+    return FilmPictures(window, maps, _section(card, found, turned))
 
 
 def film_unit(card: Card) -> tuple[str, float]:
@@ -91,7 +89,7 @@ def _wanted(criterion: CriterionShown | None, size: float, zero: float = 0.0) ->
     return None if criterion is None else (criterion.value - zero) / size
 
 
-def _section(card: Card, found: Consequence, turned: Turned, rotation: Rotation) -> str:
+def _section(card: Card, found: Consequence, turned: Turned) -> str:
     """The section through the ring where the film is thinnest."""
     gap, pressure, theta = found.gap, found.pressure, found.theta
     if gap is None or pressure is None or theta is None or found.journal is None:
@@ -104,6 +102,6 @@ def _section(card: Card, found: Consequence, turned: Turned, rotation: Rotation)
     shown = RunningShown(
         tuple(theta.tolist()), tuple(gap[:, ring].tolist()), tuple(pressure[:, deep].tolist()), found.journal,
         show(least, unit, "length", step=step) if math.isfinite(least) else "",
-        card.duty.direction, rotation,
+        card.duty.direction, found.rotation,
     )  # fmt: skip
     return running_section_svg(card, shown, turned=turned)

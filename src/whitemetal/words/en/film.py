@@ -12,6 +12,8 @@ MESSAGES: dict[str, str] = {
     "ambient_assumed": "The air around the housing is taken at {temperature}.",
     "supply_assumed": "The oil is taken to enter at {temperature}.",
     "feed_left_out": "No feed pressure is known: what leaks by rotation alone carries the heat away, which errs to the hot side.",
+    "feed_no_groove": "The feed pressure adds no flow here: the card tells of no groove by which it could enter. That errs to the hot side.",
+    "places_left_out": "The gap is carried into the film as its mean, its change end to end and its shift sideways. What single places read besides, {most} at most, counts as scatter of the readings and is left out.",
     "ring_optimistic": "A full film is optimistic for a bearing oiled by rings: only a small part of the oil lifted reaches the film.",
     "housing_expands": "The shell is taken to grow with a cast-iron housing, the journal with steel.",
     "part_supplied": "The bearing is taken to get {percent} % of the oil that a flooded one would lose at its ends; whirl is not calculated for it.",
