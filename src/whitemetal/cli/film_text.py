@@ -9,8 +9,9 @@ from whitemetal.card import Card
 from whitemetal.cli.judgement_text import head, listed
 from whitemetal.cli.screen import Screen
 from whitemetal.film.running import Known
-from whitemetal.fitting.consequence import Bounded, Consequence, CriterionShown, StateShown, WindowPoint
+from whitemetal.fitting.consequence import Bounded, Consequence, StateShown, WindowPoint
 from whitemetal.fitting.consequence_words import clearance_text, film_text, temperature_text
+from whitemetal.fitting.criteria_shown import Line, lines_of
 from whitemetal.units import show
 from whitemetal.words import say
 
@@ -49,7 +50,7 @@ def _begin(card: Card, found: Consequence, screen: Screen) -> Iterator[str]:
 
 
 def _end(card: Card, found: Consequence, screen: Screen) -> Iterator[str]:
-    rows = [_criterion(card, each) for each in found.criteria]
+    rows = [_criterion(each) for each in lines_of(card, found)]
     yield from listed(say("film.criteria"), rows, screen)
     yield from listed(say("film.assumed"), found.said, screen)
     yield from listed(say("film.cautions"), found.cautions, screen)
@@ -119,13 +120,8 @@ def _marks(found: Consequence, index: int) -> str:
     return "  <- " + ", ".join(names) if names else ""
 
 
-def _criterion(card: Card, each: CriterionShown) -> str:
-    shown: dict[str, Callable[[float], str]] = {
-        "m": lambda value: film_text(card, value),
-        "K": temperature_text,
-        "W": lambda value: show(value, "kW", "power"),
-        "m3/s": lambda value: say("film.flow", flow=f"{value * 6e4:.2f}"),
-        "-": lambda value: f"{value:g}",
-    }
-    name, value = say(f"film.named_{each.name}"), shown[each.unit](each.value)
-    return say("film.criterion", name=name, way=each.way, value=value, source=each.source)
+def _criterion(line: Line) -> str:
+    told = say("film.criterion", name=line.name, wanted=line.wanted, source=line.source)
+    if line.met is None:
+        return told
+    return f"{told}; {say('film.here_met' if line.met else 'film.here_missed', value=line.here)}"

@@ -152,7 +152,7 @@ def shown_state(
         state.answer, state.clearance, _bounded(state.film, film, floor=0.0),
         _bounded(state.temperature, temperature), _bounded(state.hottest, hottest), state.power,
         state.side_flow + state.pressure_flow, threshold, state.eccentricity, state.attitude, state.peak,
-        bent, supply, straight.threshold_is,
+        bent, supply, straight.threshold_is, state.reynolds / state.reynolds_limit,
     )  # fmt: skip
 
 

@@ -17,7 +17,17 @@ from whitemetal.film.running import State, settle
 from whitemetal.film.warm_up import guessed, warm_up
 from whitemetal.film.window import Placed, Window, margins_of, place, sweep
 from whitemetal.fitting import consequence_words as words
-from whitemetal.fitting.as_measured import Ran, Seat, gauged, left_out, maps, numbers, run, run_aligned
+from whitemetal.fitting.as_measured import (
+    Gauged,
+    Ran,
+    Seat,
+    gauged,
+    left_out,
+    maps,
+    numbers,
+    run,
+    run_aligned,
+)
 from whitemetal.fitting.consequence_json import as_json
 from whitemetal.fitting.consequence_parts import (
     Bounded,
@@ -50,8 +60,8 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
     window = sweep(nominal.conditions, nominal.curve, nominal.criteria)
     rotation = what_if.rotation or rotation_of(card)
     seat = Seat(card, nominal, rotation)
-    found = None if result is None else gauged(card, result)
-    mean = exact(expected_clearance(card)) if found is None else found.mean
+    found = _tried(None if result is None else gauged(card, result), what_if)
+    mean = exact(what_if.clearance or expected_clearance(card)) if found is None else found.mean
     aligned = run_aligned(seat, mean)
     ran = None if found is None else run(seat, found)
     shown = aligned if ran is None else ran.shown
@@ -61,7 +71,8 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
     state, measured = _mapped(nominal, ran, mean.value)
     drawn = maps(seat, measured, state)
     story = words.Story(
-        card, nominal, window, mean.value, placed, shown, aligned, half, drawn, ran.way if ran else None
+        card, nominal, window, mean.value, placed, shown, aligned, half, drawn, ran.way if ran else None,
+        what_if.clearance is not None,
     )  # fmt: skip
     return Consequence(
         measured=None if found is None else mean.value,
@@ -90,6 +101,14 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
         cautions=words.cautions(card, story),
         warm_up=_warm_up(card, nominal, mean.value),
     )
+
+
+def _tried(found: Gauged | None, what_if: WhatIf) -> Gauged | None:
+    """What was measured, with the mean clearance that is tried; a trial is exact."""
+    if found is None or what_if.clearance is None:
+        return found
+    change, shift = exact(found.end_to_end.value), exact(found.sideways.value)
+    return Gauged(exact(what_if.clearance), change, shift, found.ways)
 
 
 def _mapped(nominal: Nominal, ran: Ran | None, mean: float) -> tuple[State, Measured]:

@@ -69,6 +69,7 @@ class StateShown:
     stable at any speed, None where not calculated; threshold_is: what it is; eccentricity over the radial
     clearance; attitude from the load in the direction of rotation [rad]; peak pressure [Pa]; bent: the
     uncertainty is not to be trusted at its ends. supply: part of a flooded bearing's oil that it gets.
+    turbulence: Reynolds number over its limit.
     """
 
     answer: Literal["runs", "contact", "overheats"]
@@ -85,6 +86,7 @@ class StateShown:
     bent: bool = False
     supply: float = 1.0
     threshold_is: Known = "known"
+    turbulence: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -25,7 +25,8 @@ HUMP = 0.02
 @dataclass(frozen=True)
 class Story:
     """All that the sentence is made of. mean: clearance [m], measured or expected. shown: as measured;
-    aligned: the same mean in the card's own shape; half: with half the oil."""
+    aligned: the same mean in the card's own shape; half: with half the oil; tried: the clearance is one to
+    try."""
 
     card: Card
     nominal: Nominal
@@ -37,6 +38,7 @@ class Story:
     half: StateShown | None
     maps: Maps | None
     way: Askew | None
+    tried: bool = False
 
     def gap(self, value: float) -> str:
         """A clearance [m] in the card's unit, as it is said."""
@@ -85,6 +87,7 @@ def sentence(story: Story) -> str:
 
 def _begin(story: Story) -> str:
     where = "at_measured" if story.placed != "not measured" else "at_expected"
+    where = "at_tried" if story.tried else where
     lead = say(f"film.{where}", clearance=story.gap(story.mean))
     if story.shown.answer == "contact":
         return say("film.tells_contact", lead=lead)

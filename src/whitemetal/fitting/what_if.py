@@ -21,7 +21,8 @@ class WhatIf:
 
     oil: a grade, "ISO VG 32". load [N]. ambient: air round the housing [K]. inlet: oil that enters a
     pressure-fed bearing [K]. feed_pressure: gauge [Pa]. rotation: as seen from the machine's viewing end.
-    least_film [m], hottest [K], whirl_margin [-]: criteria in place of the defaults.
+    least_film [m], hottest [K], whirl_margin [-]: criteria in place of the defaults. clearance: mean,
+    diametral, cold [m], in place of the measured one; the measured change end to end and shift stay.
     """
 
     oil: str | None = None
@@ -33,6 +34,7 @@ class WhatIf:
     least_film: float | None = None
     hottest: float | None = None
     whirl_margin: float | None = None
+    clearance: float | None = None
 
 
 AS_IT_IS = WhatIf()
@@ -103,7 +105,7 @@ def _check(card: Card, trial: WhatIf) -> None:
         problems.append(
             Problem("inlet", show(trial.inlet, "degC", "temperature", step=1.0), say("film.inlet_fed_only"))
         )
-    for name in ("least_film", "whirl_margin"):
+    for name in ("least_film", "whirl_margin", "clearance"):
         value = getattr(trial, name)
         if value is not None and not 0.0 < value < float("inf"):
             problems.append(Problem(name, f"{value:g}", say("film.above_zero")))
