@@ -104,6 +104,7 @@ def test_without_script_the_form_tries_another_oil_load_and_clearance(
     page = client.get(f"{whole.at}/film?try_oil=ISO+VG+32&try_load=9+kN&try_clearance=0.30").text
     assert "At 0.300 mm, to try it, the thinnest film is" in page
     assert page.count("<svg") == 4
+    assert "tried 0.300" in page and plain.count("tried") == page.count("tried") - 2
     assert 'value="ISO VG 32"' in page and 'value="9 kN"' in page and 'value="0.30"' in page
     assert desk.judgement(whole.job, whole.check) == before
     assert "to try it" not in client.get(f"{whole.at}/film").text

@@ -364,13 +364,13 @@ def _first_crossing(margin: Callable[[float], float | None], speed: float) -> tu
         inner, outer = outer, outer * factor
         if not speed / FASTEST**2 < outer < speed * FASTEST:
             return (math.inf if stable else 0.0), "known"
-    if now is None:
-        return inner, "at least"
     low, high = sorted((inner, outer))
+    above = now if stable else stable
     while high - low > SPEED_TOLERANCE * high:
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if steady(middle) else (low, middle)
-    return low, "known"
+        there = steady(middle)
+        low, high, above = (middle, high, above) if there else (low, middle, there)
+    return low, "at least" if above is None else "known"
 
 
 def _contact(balance: _Balance, temperature: float) -> State:

@@ -67,7 +67,8 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
     shown = aligned if ran is None else ran.shown
     half, half_said = _half(card, what_if, mean)
     low, high = _interval(mean)
-    placed = "not measured" if found is None else _where(place(window, low, high))
+    marked = found is not None or what_if.clearance is not None
+    placed = _where(place(window, low, high)) if marked else "not measured"
     state, measured = _mapped(nominal, ran, mean.value)
     drawn = maps(seat, measured, state)
     story = words.Story(
@@ -75,9 +76,9 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
         what_if.clearance is not None,
     )  # fmt: skip
     return Consequence(
-        measured=None if found is None else mean.value,
-        low=None if found is None else low,
-        high=None if found is None else high,
+        measured=mean.value if marked else None,
+        low=low if marked else None,
+        high=high if marked else None,
         points=tuple(_point(each, window, nominal) for each in window.states),
         criteria=criteria_of(nominal, what_if),
         intervals=tuple(
@@ -100,6 +101,7 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
         said=(*nominal.said, *half_said, *words.assumed(card, what_if, ran, left_out(result))),
         cautions=words.cautions(card, story),
         warm_up=_warm_up(card, nominal, mean.value),
+        tried=what_if.clearance is not None,
     )
 
 

@@ -25,7 +25,7 @@ def as_json(consequence: Consequence, *, maps: bool = True) -> dict[str, Any]:
         "warm_up": c.warm_up,
         "clearance": {
             "measured_m": c.measured, "low_m": c.low, "high_m": c.high, "probability": 0.95,
-            "basis": "diametral, cold", "placed": c.placed,
+            "basis": "diametral, cold", "placed": c.placed, "tried": c.tried,
         },
         "limits": {"minimum_m": c.limits[0], "maximum_m": c.limits[1], "basis": "diametral"},
         "running_rad_per_s": c.running,

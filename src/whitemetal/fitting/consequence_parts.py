@@ -93,7 +93,8 @@ class StateShown:
 class Consequence:
     """What a measured gap means for the oil film; plain numbers, SI. It changes no verdict and no fit.
 
-    measured, low, high: cold diametral clearance and its 95 % interval [m], None without readings. points:
+    measured, low, high: cold diametral clearance and its 95 % interval [m], None without readings; the one to
+    try where one is (tried). points:
     the window of the card's own shape, rising. intervals: (from [m], to [m], what closes it below, above),
     "" where the sweep ended first. placed: see `Where`. state: as measured, with a full supply; half: with
     half of it (ring-oiled, plain bore). aligned_film: least film [m] of the same mean clearance without the
@@ -127,3 +128,4 @@ class Consequence:
     said: tuple[str, ...]
     cautions: tuple[str, ...]
     warm_up: str
+    tried: bool = False

@@ -17,7 +17,7 @@ from whitemetal.drawing import (
     running_section_svg,
     running_window_svg,
 )
-from whitemetal.fitting.consequence_parts import Consequence, CriterionShown
+from whitemetal.fitting.consequence_parts import Consequence, CriterionShown, WindowPoint
 from whitemetal.units import find_unit, show
 from whitemetal.words import say
 
@@ -72,7 +72,7 @@ def window_of(card: Card, found: Consequence) -> WindowShown:
     )  # fmt: skip
     whirl = Panel(
         say("film.named_whirl"), "",
-        tuple(None if p.threshold is None else p.threshold / found.running for p in points),
+        tuple(_times(p, found.running) for p in points),
         _wanted(wanted.get("whirl"), 1.0),
     )  # fmt: skip
     panels = (film, heat, whirl) if any(v is not None for v in whirl.values) else (film, heat)
@@ -81,8 +81,16 @@ def window_of(card: Card, found: Consequence) -> WindowShown:
         measured = found.measured, found.low, found.high
     return WindowShown(
         tuple(p.clearance for p in points), panels, tuple((low, high) for low, high, _, _ in found.intervals),
-        measured, found.limits,
+        measured, found.limits, found.tried,
     )  # fmt: skip
+
+
+def _times(point: WindowPoint, running: float) -> float | None:
+    """Whirl threshold over running speed; None where all that is known of it is a lower bound, which a line
+    would show as a threshold."""
+    if point.threshold is None or point.threshold_is == "at least":
+        return None
+    return point.threshold / running
 
 
 def _wanted(criterion: CriterionShown | None, size: float, zero: float = 0.0) -> float | None:

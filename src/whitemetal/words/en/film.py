@@ -141,6 +141,7 @@ MESSAGES: dict[str, str] = {
     "not_met": "{by}",
     "mark_minimum": "minimum",
     "mark_measured": "measured",
+    "mark_tried": "tried",
     "mark_maximum": "maximum",
     "window_title": "Running window",
     "window_said": "All criteria are met at {spans}",
