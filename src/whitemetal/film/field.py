@@ -17,8 +17,42 @@ Rupture = Literal["swift-stieber", "jfo"]
 FilmStart = Literal["widest gap", "free"]
 
 
+class Carrying:
+    """What follows from a pressure, a load and a friction, for a film of either length."""
+
+    pressure: Array
+    load_x: float
+    load_y: float
+    friction_full: float
+
+    @property
+    def load(self) -> float:
+        """Size of the load, the Sommerfeld number So of ISO 7902."""
+        return math.hypot(self.load_x, self.load_y)
+
+    @property
+    def load_angle(self) -> float:
+        """Direction of the load [rad], from theta = 0 towards the rotation."""
+        return math.atan2(self.load_y, self.load_x)
+
+    @property
+    def friction_coefficient(self) -> float:
+        """(R/c) f with the film full all round (Raimondi and Boyd)."""
+        return self.friction_full / (2.0 * self.load)
+
+    @property
+    def peak(self) -> float:
+        """Largest P."""
+        return float(self.pressure.max())
+
+    @property
+    def peak_over_mean(self) -> float:
+        """p_max L D / F: 6 P_max / So ([p] = 6 mu omega R^2/c^2, [F/(L D)] = mu omega R^2/c^2)."""
+        return 6.0 * self.peak / self.load
+
+
 @dataclass(frozen=True)
-class Film:
+class Film(Carrying):
     """A solved film. Units as in the module's head; arrays have shape (n_theta, n_z).
 
     pressure: P >= 0. fill: part of the gap filled with oil, 1 under pressure (Swift-Stieber: the oil that
@@ -48,31 +82,6 @@ class Film:
     residual: float
     iterations: int
     rupture: Rupture
-
-    @property
-    def load(self) -> float:
-        """Size of the load, the Sommerfeld number So of ISO 7902."""
-        return math.hypot(self.load_x, self.load_y)
-
-    @property
-    def load_angle(self) -> float:
-        """Direction of the load [rad], from theta = 0 towards the rotation."""
-        return math.atan2(self.load_y, self.load_x)
-
-    @property
-    def friction_coefficient(self) -> float:
-        """(R/c) f with the film full all round (Raimondi and Boyd)."""
-        return self.friction_full / (2.0 * self.load)
-
-    @property
-    def peak(self) -> float:
-        """Largest P."""
-        return float(self.pressure.max())
-
-    @property
-    def peak_over_mean(self) -> float:
-        """p_max L D / F: 6 P_max / So ([p] = 6 mu omega R^2/c^2, [F/(L D)] = mu omega R^2/c^2)."""
-        return 6.0 * self.peak / self.load
 
 
 @dataclass(frozen=True)

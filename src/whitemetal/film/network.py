@@ -248,7 +248,8 @@ def coarsen_round(
 def coarsen_along(
     e: Array, n: Array, g: Array, fixed: Flags, ec: Array, nc: Array, gc: Array, left: Array, right: Array
 ) -> None:
-    """Every second point along the axis, both ends kept."""
+    """Every second point along the axis, both ends kept. A loop of its own, in the order of memory: one for
+    both directions would run across it here."""
     nt, nz = e.shape
     cz = ec.shape[1]
     for i in range(nt):
