@@ -51,6 +51,9 @@ EXACT_ENOUGH = 0.15
 Slope = tuple[float, float, float, float]
 """d(missing)/d(where) by rows: missing (ln of the load ratio, angle), where (u, angle)."""
 
+Fields = tuple[Array, Array]
+"""How the pressure follows u and the angle, on the coarsest grid, or on every second point of this one."""
+
 ROUGH_CYCLES = 2
 """Cycles for a film whose only use is a difference. Our own."""
 
@@ -95,6 +98,14 @@ class Ground:
         self.missing = (math.log(max(math.hypot(x, y), 1e-300) / self.task.load), turn)
         return self.missing
 
+    def twice(self, field: Array) -> Array:
+        """A field of every second point on this grid."""
+        from whitemetal.film import refine
+
+        out = np.empty(self.rig.bore.shape)
+        refine.finer(field, out, self.rig.nowhere)
+        return out
+
     def left_over(self) -> float:
         """Load left over, as part of the load wanted."""
         ratio, turn = math.exp(self.missing[0]), self.missing[1]
@@ -137,11 +148,10 @@ def descend(grounds: list[Ground], tolerance: float) -> Found | None:
     fields, slope = felt(here, rough)
     for finer in grounds[1:]:
         if here is not grounds[0]:
-            fields = [twice(field) for field in fields]
+            fields = (here.twice(fields[0]), here.twice(fields[1]))
         du, dangle = step(slope, here.missing)
-        for field, part in zip(fields, (du, dangle), strict=True):
-            refine.add(field, part, here.rig.pressure, here.rig.known)
-        refine.add_finer(here.rig.pressure, 1.0, finer.rig.pressure, finer.rig.known)
+        refine.follow(here.rig.pressure, fields[0], du, fields[1], dangle, here.rig.known)
+        refine.finer(here.rig.pressure, finer.rig.pressure, finer.rig.known)
         at = (here.u + du, here.angle + dangle)
         if logistic(at[0]) >= LIMIT or not closer(finer, at, slope, fields, *aims(finer)):
             return None
@@ -172,23 +182,24 @@ def sought(here: Ground) -> Slope | None:
     return None
 
 
-def felt(here: Ground, slope: Slope) -> tuple[list[Array], Slope]:
+def felt(here: Ground, slope: Slope) -> tuple[Fields, Slope]:
     """How pressure and load follow the journal, by differences: it goes towards the load, u first, then the
     angle, a step of PROBE at least each."""
+    from whitemetal.film import refine
+
     du, dangle = (
         math.copysign(min(max(abs(each), PROBE), FURTHEST), each) for each in step(slope, here.missing)
     )
     fields, columns = [], []
     for by, along in ((du, 0), (dangle, 1)):
         was, start = here.missing, here.rig.pressure.copy()
-        here.rig.pressure[...] *= math.exp(slope[along] * by)
-        here.rig.fix()
+        refine.scale(here.rig.pressure, math.exp(slope[along] * by), here.rig.known)
         here.put(here.u + by * (1 - along), here.angle + by * along)
         here.relax(0.0, ROUGH_CYCLES)
         fields.append((here.rig.pressure - start) / by)
         columns.append([each / by for each in less(here.missing, was)])
     (a, c), (b, d) = columns
-    return fields, (a, b, c, d)
+    return (fields[0], fields[1]), (a, b, c, d)
 
 
 def less(a: tuple[float, float], b: tuple[float, float]) -> tuple[float, float]:
@@ -196,18 +207,8 @@ def less(a: tuple[float, float], b: tuple[float, float]) -> tuple[float, float]:
     return a[0] - b[0], a[1] - b[1]
 
 
-def twice(field: Array) -> Array:
-    """A field of every second point on the full grid."""
-    from whitemetal.film import refine
-
-    n, m = field.shape
-    out = np.zeros((2 * n, 2 * m - 1))
-    refine.add_finer_field(field, out)
-    return out
-
-
 def closer(
-    here: Ground, at: tuple[float, float], slope: Slope, fields: list[Array], inner: float, enough: float
+    here: Ground, at: tuple[float, float], slope: Slope, fields: Fields, inner: float, enough: float
 ) -> bool:
     """Steps on one grid until the load is near ``enough``. The film gets one cycle first; after a step it is
     settled to the residual ``inner``, if that is not 0."""
@@ -232,8 +233,7 @@ def closer(
         at = (here.u + du, here.angle + dangle)
         if abs(du) > LONGEST_STEP or logistic(at[0]) >= LIMIT:
             return False
-        for field, part in zip(fields, (du, dangle), strict=True):
-            refine.add_finer(field, part, here.rig.pressure, here.rig.known)
+        refine.follow_finer(here.rig.pressure, fields[0], du, fields[1], dangle, here.rig.known)
     return False
 
 

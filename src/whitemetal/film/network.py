@@ -299,8 +299,13 @@ def hierarchy(sizes: Ints, way: Ints, store: Array, flags: Flags) -> None:
 
 
 @compiled
-def know(sizes: Ints, way: Ints, flags: Flags) -> None:
-    """On every coarser level, where the pressure is given."""
+def know(sizes: Ints, way: Ints, flags: Flags, bore: Array, nearest: Array) -> None:
+    """On every coarser level, where the pressure is given; and the least gap of each row of the bore."""
+    for i in range(len(nearest)):
+        row, least = bore[i], bore[i, 0]
+        for j in range(len(row)):
+            least = min(least, row[j])
+        nearest[i] = least
     for k in range(len(sizes) - 1):
         nt, nz, o = sizes[k]
         ct, cz, q = sizes[k + 1]

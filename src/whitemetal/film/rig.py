@@ -41,10 +41,12 @@ own."""
 
 @dataclass(frozen=True)
 class Room:
-    """Work arrays: store shape (12, points), flags shape (2, points); rows as in `network`."""
+    """Work arrays: store shape (12, points), flags shape (2, points); rows as in `network`. nowhere: all
+    False."""
 
     store: Array
     flags: Flags
+    nowhere: Flags
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,8 @@ class Plan:
         try:
             return self.spare.pop()
         except IndexError:
-            return Room(np.empty((ROWS, self.points)), np.zeros((2, self.points), dtype=np.bool_))
+            flags = np.zeros((3, self.points), dtype=np.bool_)
+            return Room(np.empty((ROWS, self.points)), flags[:2], flags[2])
 
     def give_back(self, room: Room) -> None:
         """Keep a room for the next solve."""
@@ -114,7 +117,7 @@ class Rig:
         self._load, self._reach = measures.load, network.reach
         n, m = bore.shape
         self.bore = np.ascontiguousarray(bore, dtype=np.float64)
-        self.nearest = self.bore.min(axis=1)
+        self.nearest = np.empty(n)
         self.slenderness, self.feed_pressure = slenderness, feed_pressure
         self.starts = (film_start or ("widest gap" if feed is None else "free")) == "widest gap"
         self.squeeze = (
@@ -128,10 +131,10 @@ class Rig:
         self.known[...] = False if feed is None else feed
         self.known[:, 0] = self.known[:, -1] = False
         self.pressure = self.finest[0]
-        self.fed = feed is not None
+        self.fed, self.nowhere = feed is not None, self.room.nowhere[: n * m].reshape(n, m)
         self.empty()
         self.cut, self.wedge, self.least_gap = -1.0, 0.0, 0.0
-        network.know(self.plan.sizes, self.plan.way, self.room.flags)
+        network.know(self.plan.sizes, self.plan.way, self.room.flags, self.bore, self.nearest)
 
     def begin(self, pressure: Array) -> None:
         """Start from a pressure on this grid."""
