@@ -100,8 +100,8 @@ def rows() -> list[clock.Row]:
 
 
 def iterations() -> None:
-    """Cycles to a residual of 1e-6, and places tried and cycles on the finest grid of a balance, from 90x21 to
-    1440x321, with the time a node."""
+    """Cycles to a residual of 1e-6, and places tried and cycles on the finest grid of a balance, from 90x21
+    to 1440x321, with the time a node."""
     print(
         "cycles of one solve to a residual of 1e-6; films and cycles on the finest grid of a balance to 1e-4"
     )
@@ -115,9 +115,9 @@ def iterations() -> None:
                 1.3, 0.4, held, 1.0, feed=feed, feed_pressure=0.02, tolerance=1e-4
             )
         )
-        print(f"  {n:5d} x {m:3d}  {film.iterations:3d} cycles  {taken * 1e3:8.2f} ms  {taken / h.size * 1e9:6.0f} ns"
-              f" a node  So {film.load:.6f}   {found.iterations:2d} films {found.film.iterations:2d} cycles"
-              f"  {sought * 1e3:8.2f} ms")  # fmt: skip
+        solved = f"{film.iterations:3d} cycles  {taken * 1e3:8.2f} ms  {taken / h.size * 1e9:6.0f} ns a node"
+        told = f"{found.iterations:2d} films {found.film.iterations:2d} cycles  {sought * 1e3:8.2f} ms"
+        print(f"  {n:5d} x {m:3d}  {solved}  So {film.load:.6f}   {told}")
 
 
 def timed(work: Callable[[], Any]) -> tuple[Any, float]:
