@@ -64,7 +64,7 @@ def imports(name: str) -> set[str]:
 
 
 def room(name: str) -> str:
-    """The room a module lives in: "gauging" of whitemetal.gauging.wire.model, "" of the package itself."""
+    """The room a module lives in: "gauging" of whitemetal.gauging.wire.facts, "" of the package itself."""
     parts = name.split(".")
     return parts[1] if len(parts) > 1 else ""
 

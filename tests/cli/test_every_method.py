@@ -118,3 +118,25 @@ def test_words_are_judged_from_a_csv(command: Command, mill: Path, made_up: None
 def test_the_schema_of_any_method(command: Command) -> None:
     told = json.loads(command("schema", "readings", "--method", "contact").out)
     assert told["properties"]["method"] == {"const": "contact"}
+
+
+def test_values_of_birth_are_facts_of_the_readings_file(command: Command, mill: Path) -> None:
+    """12.000 when new, 11.960 now: 0.040 mm gone at the one mark that was read."""
+    card = mill / "fan_drive_end.toml"
+    typed = """\
+format = "whitemetal.readings/1"
+method = "crown"
+unit = "mm"
+[facts]
+anvil = "ball anvil"
+"birth.crown.DE middle" = "12.000"
+[[reading]]
+place = "DE middle"
+text = "11.960"
+"""
+    judged = command("judge", card, "-", "--method", "crown", typed=typed)
+    assert judged.status == 0 and "0.040 mm ± " in judged.out
+    wrong = command(
+        "judge", card, "-", "--method", "crown", typed=typed.replace("birth.crown", "birth.bridge")
+    )
+    assert wrong.status == 2 and "birth.bridge.DE middle" in wrong.wrong[0]

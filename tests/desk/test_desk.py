@@ -58,7 +58,7 @@ def test_a_whole_job(desk: Desk) -> None:
     assert judgement.bearing == "not fit"
     clearance = next(hold for hold in judgement.holds if hold.key == "clearance")
     assert not clearance.closed
-    assert "this check says: within limits, but it rests on a point still open" in clearance.why
+    assert "(Ann Dale) says: within limits, but it rests on a point still open" in clearance.why
     for hold in judgement.holds:
         if hold.key in ORDER_OF_TRUST and hold.key != "clearance":
             desk.set_hold(job, hold.key, "closed", "seen", ANN)

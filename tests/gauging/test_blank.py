@@ -66,6 +66,13 @@ def test_a_fact_says_what_is_expected_of_it() -> None:
     assert 'wall = ""  # Insulation of the wall; in Mohm\n' in blank
 
 
+def test_a_place_with_a_value_of_birth_asks_for_it() -> None:
+    blank = blank_toml(CARD, METHODS["crown"])
+    for place in METHODS["crown"].default_places(CARD):
+        assert f'"birth.crown.{place.label}" = ""  # value of birth, {place.label}; in ' in blank
+    assert "birth." not in blank_toml(CARD, METHODS["wire"])
+
+
 def test_every_method_has_its_group_once_and_groups_follow_the_order_of_trust() -> None:
     groups = method_groups()
     assert sorted(m.key for group in groups for m in group.methods) == sorted(METHODS)

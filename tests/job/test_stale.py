@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from tests.ledger.writing import Device, all_of
+from tests.gauging.build import card
+from tests.ledger.writing import PLACES, Device, all_of
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Method
 from whitemetal.job.account import Account
+from whitemetal.job.chain import chain
 from whitemetal.job.fit_matrix import FIT_CHANGES, POINTS, touched
-from whitemetal.job.holds import ORDER_OF_TRUST, Proof, holds_of, with_own_point
-from whitemetal.job.judgement import HoldShown, Judgement, Word
+from whitemetal.job.holds import ORDER_OF_TRUST, holds_of
+from whitemetal.job.judgement import HoldShown
 from whitemetal.job.picture import Picture, fold
 from whitemetal.job.sight import stamped
 from whitemetal.job.state import JobState
@@ -141,7 +143,8 @@ def hold(device: Device, key: str, *seen: Device, state: str = "closed", check: 
 
 
 def shown(*devices: Device, method: Method = WIRE) -> dict[str, HoldShown]:
-    return {one.key: one for one in holds_of(fold(all_of(*devices)), "c", method)}
+    state = fold(all_of(*devices))
+    return {one.key: one for one in holds_of(state, "c", method, chain(state, {}, card()))}
 
 
 def test_holds_stand_in_order_the_methods_before_the_trust_the_methods_after(phone: Device) -> None:
@@ -149,7 +152,7 @@ def test_holds_stand_in_order_the_methods_before_the_trust_the_methods_after(pho
     before = [point.key for point in WIRE.hold_points if point.when == "before"]
     after = [point.key for point in WIRE.hold_points if point.when == "after"]
     assert keys == [
-        *before, "joint_faces", "tightening", "crush", "contact", "alignment", "seals", *after
+        *before, "joint_faces", "tightening", "crush", "contact", "clearance", "alignment", "seals", *after
     ]  # fmt: skip
     assert not any(one.closed for one in shown(phone).values())
 
@@ -200,7 +203,7 @@ def test_a_change_of_the_fit_opens_what_it_touches(phone: Device, what: str, ope
     trust = [key for key in ORDER_OF_TRUST if key != "clearance"]
     for key in trust:
         hold(phone, key)
-    assert all(shown(phone)[key].closed for key in trust)
+    assert all(fold(phone.chain).holds[key].closed for key in trust)
     phone.fit(what, text="done")
     holds = fold(phone.chain).holds
     assert {key for key in trust if not holds[key].closed} == open_again
@@ -208,7 +211,7 @@ def test_a_change_of_the_fit_opens_what_it_touches(phone: Device, what: str, ope
         assert f"opened again by {what} (upper): done (Phone)" in holds[key].why
     for key in trust:
         hold(phone, key)
-    assert all(shown(phone)[key].closed for key in trust)
+    assert all(fold(phone.chain).holds[key].closed for key in trust)
 
 
 def test_a_hold_closed_unaware_of_a_change_is_open(phone: Device, laptop: Device) -> None:
@@ -225,36 +228,6 @@ def test_opened_and_closed_unaware_of_each_other_is_open(phone: Device, laptop: 
     hold(laptop, "joint_faces", state="open")
     assert not shown(phone, laptop)["joint_faces"].closed
     assert "Laptop, Phone" in shown(phone, laptop)["joint_faces"].why
-
-
-def judged(state: JobState, verdict: Word, stale_because: str = "") -> Judgement:
-    return Judgement(
-        method="wire", title="", card_digest="", machine="", bearing_name="", unit="mm",
-        verdict=verdict, probability=None, clearance=None, limits=None, ladder=(), rules=(), reasons=(),
-        warnings=(), settle=(), next=(), budget=(), assumed=(), unknown=(), struck=(),
-        holds=holds_of(state, "c", WIRE), bearing="not fit", stale=stale_because, decision_rule="",
-    )  # fmt: skip
-
-
-@pytest.mark.parametrize(
-    ("verdict", "because", "closed"),
-    [
-        ("within limits", "", True),
-        ("within limits", "scraped", False),
-        ("outside limits", "", False),
-        ("not proven", "", False),
-    ],
-)
-def test_the_checks_verdict_closes_the_clearance(
-    phone: Device, verdict: Word, because: str, closed: bool
-) -> None:
-    for key in ORDER_OF_TRUST:
-        hold(phone, key)
-    found = with_own_point(judged(fold(phone.chain), verdict, because), WIRE).holds
-    keys = [one.key for one in found]
-    assert keys.index("contact") + 1 == keys.index("clearance") == keys.index("alignment") - 1
-    by_key = {one.key: one.closed for one in found}
-    assert (by_key["contact"], by_key["clearance"], by_key["alignment"]) == (True, closed, closed)
 
 
 # ---- the matrix, written out by hand
@@ -334,52 +307,46 @@ def test_measured_facts_go_stale_as_readings_do(phone: Device) -> None:
     assert stale(phone, check="k") == ()
 
 
-# ---- points that checks prove
-
-
-def proof(verdict: Word, because: str = "") -> Proof:
-    return Proof("k", "Crush of the shell", verdict, because)
-
-
-@pytest.mark.parametrize(
-    ("verdict", "because", "closed"),
-    [
-        ("within limits", "", True), ("within limits", "another shell", False), ("outside limits", "", False),
-        ("not proven", "", False),
-    ],
-)  # fmt: skip
-def test_a_check_closes_its_point_and_a_hand_does_not_overrule_it(
-    phone: Device, verdict: Word, because: str, closed: bool
-) -> None:
-    for key in ("joint_faces", "tightening", "crush"):
-        hold(phone, key)
-    state = fold(phone.chain)
-    by_hand = {one.key: one for one in holds_of(state, "c", WIRE)}
-    assert by_hand["crush"].closed
-    found = {one.key: one for one in holds_of(state, "c", WIRE, proofs={"crush": proof(verdict, because)})}
-    assert found["crush"].closed is closed
-    assert ("Phone closed it by hand against that" in found["crush"].why) is not closed
-
-
-def test_no_crush_exists_in_a_lined_cap(phone: Device) -> None:
-    for key in ("joint_faces", "tightening", "contact"):
-        hold(phone, key)
-    found = {one.key: one for one in holds_of(fold(phone.chain), "c", WIRE, no_crush=True)}
-    assert found["crush"].closed and found["contact"].closed
-    assert "no crush exists" in found["crush"].why
-
-
 # ---- as found
 
 
 def test_as_found_is_due_until_it_is_taken_or_gone(phone: Device) -> None:
     assert fold(phone.chain).as_found == "due"
-    phone.write("check/1", {"check": "f", "method": "wire", "purpose": "as found", "places": []})
-    assert fold(phone.chain).as_found == "due"
+    phone.write("check/1", {"check": "f", "method": "wire", "purpose": "as found", "places": PLACES})
     phone.fact("wire_diameter", "0.5 mm", check="f")
+    assert fold(phone.chain).as_found == "due"
+    phone.read("DE top", "0.2 mm", check="f")
     assert fold(phone.chain).as_found == "taken"
     phone.fit("scraping")
     assert fold(phone.chain).as_found == "taken"
+
+
+def test_only_a_clearance_counts_as_found(phone: Device) -> None:
+    phone.write("check/1", {"check": "f", "method": "oil_ring", "purpose": "as found", "places": []})
+    phone.fact("out_of_round", "0.02 mm", check="f")
+    assert fold(phone.chain).as_found == "due"
+
+
+@pytest.mark.parametrize(("what", "left"), [("seal", "due"), ("oil ring", "due"), ("shim", "missed")])
+def test_a_change_that_leaves_the_clearance_leaves_it_as_found(phone: Device, what: str, left: str) -> None:
+    phone.fit(what)
+    assert fold(phone.chain).as_found == left
+
+
+def test_readings_as_found_written_after_it_was_stripped_are_asked_about(
+    phone: Device, laptop: Device
+) -> None:
+    phone.write("check/1", {"check": "f", "method": "wire", "purpose": "As  found", "places": PLACES})
+    phone.read("DE top", "0.2 mm", check="f")
+    laptop.write("stripped/1", {"text": "cap off"}, phone)
+    assert fold(all_of(phone, laptop)).checks["f"].late == ()
+    phone.read("OE top", "0.2 mm", check="f")
+    assert fold(all_of(phone, laptop)).checks["f"].late == ()
+    phone.read("OE top", "0.21 mm", laptop, check="f")
+    (said,) = fold(all_of(phone, laptop)).checks["f"].late
+    assert said.startswith("1 reading(s) as found were entered after it was no longer as found")
+    assert "stripped down: cap off (Laptop)" in said
+    assert fold(all_of(phone, laptop)).checks["c"].late == ()
 
 
 @pytest.mark.parametrize(

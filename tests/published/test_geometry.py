@@ -12,7 +12,7 @@ import pytest
 
 from whitemetal.card import Bearing as CardBearing
 from whitemetal.card import Card, Machine
-from whitemetal.gauging.wire.model import design, shape_factor, shape_slope
+from whitemetal.gauging.gap_shape import design, shape_factor, shape_slope
 
 from . import forward
 from .case import Case

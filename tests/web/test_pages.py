@@ -31,7 +31,7 @@ def addresses(desk: Desk, job: Job) -> dict[str, str]:
 
 ROUTES_SHOWN = (
     "/", "/drawing.css", "/instruments", "/verify", "/bearings/new", "/bearings/{book}", "/bearings/{book}/edit",
-    "/bearings/{book}/revisions/{digest}", "/bearings/{book}/jobs/new", "/bearings/{book}/blank-sheet.pdf",
+    "/bearings/{book}/revisions/{digest}", "/bearings/{book}/jobs/new", "/bearings/{book}/births", "/bearings/{book}/blank-sheet.pdf",
     "/cards/{digest}.toml", "/jobs/{job}", "/jobs/{job}/checks/{check}", "/jobs/{job}/checks/{check}/live",
     "/jobs/{job}/checks/{check}/places/{place}", "/jobs/{job}/checks/{check}/judgement",
     "/jobs/{job}/checks/{check}/sheet.pdf", "/jobs/{job}/checks/{check}/film",

@@ -33,8 +33,9 @@ from whitemetal.desk.rows import (
 from whitemetal.errors import InputError, LedgerError, Problem
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Place
-from whitemetal.job import asking
+from whitemetal.job import asking, births
 from whitemetal.job.account import Account
+from whitemetal.job.chain import Chain
 from whitemetal.job.entry import Entry
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.kinds import place_body
@@ -148,7 +149,39 @@ class Desk:
             card, _ = self._shelf.card(connection, row.card)
             revisions = shelf.revisions(connection, book)
             jobs = shelf.job_rows(connection, book)
-        return BearingView(book, card, revisions, self._job_rows(jobs))
+            found = self._shelf.births(connection, book)
+        return BearingView(book, card, revisions, self._job_rows(jobs), found)
+
+    def keep_birth(
+        self, bearing: str, method: str, place: str, text: str, writer: Writer, *, unit: str = "",
+        source: str = "",
+    ) -> Kept:  # fmt: skip
+        """Keep a value of birth in the bearing's own book, for ever. source: where it stands (stamped on the
+        shell, on its certificate).
+
+        One that differs from another is kept beside it, and neither counts until one is struck. What cannot
+        be read is not kept. Raises UnknownBook.
+        """
+        with self._ledger.writing(text) as pen:
+            row = shelf.bearing_row(pen.connection, bearing)
+            card, _ = self._shelf.card(pen.connection, row.card)
+            problem = births.wrong(card, method, place, text, unit)
+            if problem is not None:
+                return Kept(None, problem)
+            there = births.there(self._shelf.births(pen.connection, bearing), method, place)
+            body = {"method": method, "place": place, "text": text, "unit": unit, "source": source}
+            same = next((one for one in there if births.same(one, text, unit)), None)
+            if same is not None:
+                return Kept(pen.entry(same.entry))
+            kept = self._add_to_plant(pen, bearing, births.KIND, body, writer)
+        return Kept(kept.entry, births.against(there, text) if there else None)
+
+    def strike_birth(self, bearing: str, entry: str, why: str, writer: Writer) -> Kept:
+        """Strike a value of birth, with the reason. It stays visible. Raises UnknownBook, InputError."""
+        with self._ledger.writing(why) as pen:
+            shelf.bearing_row(pen.connection, bearing)
+            births.may_strike(self._shelf.births(pen.connection, bearing), entry, why)
+            return self._add_to_plant(pen, bearing, births.STRIKE, {"entry": entry, "why": why}, writer)
 
     def keep_instrument(self, id: str, facts: Mapping[str, str], writer: Writer) -> Kept:
         """Keep an instrument's facts as typed; they replace the whole of what was kept under this id."""
@@ -193,7 +226,7 @@ class Desk:
         if not purpose.strip():
             raise InputError(Problem("purpose", purpose, say("ledger.purpose")))
         with self._writing(job, purpose) as (pen, account):
-            asking.may_begin(account, purpose)
+            asking.may_begin(account, purpose, found)
             if places is None:
                 places = found.default_places(self._view(pen.connection, job).card)
             check = id or self._ids()
@@ -315,6 +348,10 @@ class Desk:
         """
         return self._judged.of(view if view is not None else self.job(job), check)
 
+    def chain(self, job: str, view: JobView | None = None) -> Chain:
+        """The chain of trust of a job, and whether its bearing is fit. Raises UnknownBook. view: as there."""
+        return self._judged.chain(view if view is not None else self.job(job))
+
     def film(self, job: str, check: str, view: JobView | None = None, trial: Any = None) -> Any:
         """What the gap of a check means for its oil film: a `fitting.consequence.Consequence`; the first one
         of an installation takes a minute or two. trial: a `fitting.what_if.WhatIf`, nothing of it kept.
@@ -378,7 +415,7 @@ class Desk:
 
     def _view(self, connection: Connection, book: str) -> JobView:
         row = shelf.job_row(connection, book)
-        state = self._state(connection, book)
+        state = births.with_births(self._state(connection, book), self._shelf.births(connection, row.bearing))
         newest = shelf.bearing_row(connection, row.bearing).card
         return JobView(state, self._shelf.card(connection, state.card or newest)[0], newest)
 

@@ -9,17 +9,19 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Mapping
+from dataclasses import replace
 from threading import Lock
 from typing import Any
 
 from whitemetal.desk.rows import JobView
 from whitemetal.errors import UnknownBook
-from whitemetal.gauging import METHODS, method_named
+from whitemetal.gauging import Method, method_named
 from whitemetal.gauging.contract import Finding
 from whitemetal.job.agreement import doubts_of
-from whitemetal.job.holds import Proof, Proofs, holds_of, with_own_point
+from whitemetal.job.chain import Chain, Words, chain
+from whitemetal.job.holds import holds_of
 from whitemetal.job.judge import judge_check
-from whitemetal.job.judgement import Judgement, Word
+from whitemetal.job.judgement import HoldShown, Judgement, Word
 from whitemetal.words import say
 
 KEPT = 64
@@ -44,16 +46,18 @@ class Judged:
             raise UnknownBook(say("ledger.unknown_check", check=check))
         method = method_named(found.method)
         against = self.doubts(view).get(check, ())
-        holds = holds_of(
-            view.state, check, method, proofs=self.proofs(view, without=check), no_crush=no_crush(view)
-        )
+        words = self.words(view, without=check)
+        holds = self._holds(view, check, method, {**words, check: "within limits"})
         made_from = (found, view.card, holds, against)
         name = (view.state.book, check)
         with self._lock:
             before = self._kept.get(name)
         if before is not None and before[0] == made_from:
             return before[1]
-        judgement = with_own_point(judge_check(*made_from), method)
+        judgement = judge_check(*made_from)
+        if judgement.verdict != "within limits":
+            holds = self._holds(view, check, method, {**words, check: judgement.verdict})
+            judgement = replace(judgement, holds=holds)
         with self._lock:
             self._kept[name] = made_from, judgement
             self._kept.move_to_end(name)
@@ -61,21 +65,18 @@ class Judged:
                 self._kept.popitem(last=False)
         return judgement
 
-    def proofs(self, view: JobView, without: str = "") -> Proofs:
-        """What the checks of this job prove, by hold point: of each point the check begun last, by the links.
+    @staticmethod
+    def _holds(view: JobView, check: str, method: Method, words: Words) -> tuple[HoldShown, ...]:
+        return holds_of(view.state, check, method, chain(view.state, words, view.card))
 
-        A stale one counts only while no other proves the same. without: a check that is left out.
-        """
-        found: dict[str, Proof] = {}
-        for check, state in view.state.checks.items():
-            method = METHODS.get(state.method)
-            if check == without or method is None or not method.proves:
-                continue
-            proof = Proof(check, method.title, self._verdict(view, check), " ".join(state.stale))
-            before = found.get(method.proves)
-            if before is None or before.stale or not proof.stale:
-                found[method.proves] = proof
-        return found
+    def words(self, view: JobView, without: str = "") -> Words:
+        """The verdicts of the checks of this job that speak for something. without: a check left out."""
+        speaking = dict.fromkeys(check for checks in view.state.deciding.values() for check in checks)
+        return {check: self._verdict(view, check) for check in speaking if check != without}
+
+    def chain(self, view: JobView) -> Chain:
+        """The chain of trust of this job."""
+        return chain(view.state, self.words(view), view.card)
 
     def _verdict(self, view: JobView, check: str) -> Word:
         """The word of a check, whatever its hold points."""
@@ -115,8 +116,3 @@ class Judged:
             self._kept.clear()
             self._doubts.clear()
             self._words.clear()
-
-
-def no_crush(view: JobView) -> bool:
-    """Whether this bearing has no shell that could be crushed: its white metal is poured in the cap."""
-    return view.card.joint.shim_sits == "lined cap joint"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from whitemetal.card import Card
 from whitemetal.errors import Problem
+from whitemetal.job.births import Birth
 from whitemetal.job.entry import Entry
 from whitemetal.job.state import JobState
 
@@ -84,12 +85,14 @@ class Revision:
 
 @dataclass(frozen=True)
 class BearingView:
-    """A bearing: its newest card, all revisions in order of arrival, its jobs."""
+    """A bearing: its newest card, all revisions in order of arrival, its jobs, its values of birth (also
+    struck ones)."""
 
     book: str
     card: Card
     revisions: tuple[Revision, ...]
     jobs: tuple[JobRow, ...]
+    births: tuple[Birth, ...] = ()
 
 
 @dataclass(frozen=True)

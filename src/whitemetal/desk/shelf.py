@@ -12,6 +12,7 @@ from sqlalchemy.engine import Row
 from whitemetal.card import Card, read_card
 from whitemetal.desk.rows import Revision
 from whitemetal.errors import UnknownBook
+from whitemetal.job import births
 from whitemetal.ledger import entry_from
 from whitemetal.ledger.tables import ENTRY, LISTED_BEARING, LISTED_CARD, LISTED_INSTRUMENT, LISTED_JOB
 from whitemetal.words import say
@@ -19,6 +20,11 @@ from whitemetal.words import say
 _INSTRUMENTS = select(LISTED_INSTRUMENT.c.id, LISTED_INSTRUMENT.c.facts).order_by(LISTED_INSTRUMENT.c.id)
 _BEARING = select(LISTED_BEARING).where(LISTED_BEARING.c.book == bindparam("book"))
 _JOB = select(LISTED_JOB).where(LISTED_JOB.c.book == bindparam("book"))
+_BIRTHS = (
+    select(ENTRY.c.content, ENTRY.c.digest)
+    .where(ENTRY.c.book == bindparam("book"), ENTRY.c.kind.in_((births.KIND, births.STRIKE)))
+    .order_by(ENTRY.c.receipt)
+)
 _CARD = (
     select(ENTRY.c.content, ENTRY.c.digest)
     .join(LISTED_CARD, LISTED_CARD.c.receipt == ENTRY.c.receipt)
@@ -32,6 +38,7 @@ class Shelf:
 
     def __init__(self) -> None:
         self._cards: dict[str, tuple[Card, str]] = {}
+        self._births: dict[str, tuple[tuple[str, ...], tuple[births.Birth, ...]]] = {}
         self._instruments: tuple[list[tuple[str, str]], Mapping[str, Mapping[str, str]]] = ([], {})
 
     def card(self, connection: Connection, digest: str) -> tuple[Card, str]:
@@ -43,6 +50,14 @@ class Shelf:
             typed = str(entry_from(row).body["typed"])
             self._cards[digest] = read_card(typed), typed
         return self._cards[digest]
+
+    def births(self, connection: Connection, book: str) -> tuple[births.Birth, ...]:
+        """Values of birth of a bearing; the same object as long as nothing changed."""
+        rows = connection.execute(_BIRTHS, {"book": book}).all()
+        digests = tuple(row.digest for row in rows)
+        if self._births.get(book, ((), ()))[0] != digests:
+            self._births[book] = digests, births.births_of(entry_from(row) for row in rows)
+        return self._births.get(book, ((), ()))[1]
 
     def instruments(self, connection: Connection) -> Mapping[str, Mapping[str, str]]:
         """Facts of the instruments by id; the same object as long as nothing changed."""

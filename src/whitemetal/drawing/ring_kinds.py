@@ -8,7 +8,7 @@ from typing import Literal
 from whitemetal.drawing import pen
 from whitemetal.drawing.pen import Point
 
-Ring = Literal["bore", "journal", "shell back", "seal", "rotor"]
+Ring = Literal["bore", "journal", "shell back", "seal", "rotor", "fit"]
 Kind = Literal["bore", "journal", "shell back", "seal", "rotor", "pads", "fit"]
 
 RADIUS = 50.0

@@ -7,6 +7,7 @@ from whitemetal.gauging.contract import (
     Assessed,
     Facts,
     Field,
+    Finding,
     GeneralRule,
     HoldPoint,
     Method,
@@ -21,6 +22,7 @@ from whitemetal.gauging.recorded import Look, field_of_look, wrong
 from whitemetal.gauging.round_gaps import Gaps, gaps_of, ring_places
 from whitemetal.gauging.wire.layout import initials
 from whitemetal.quantity import Quantity
+from whitemetal.words import say
 
 PRACTICE = "common practice"
 OFF_MEAN = 0.10
@@ -59,6 +61,9 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
     findings = (*findings, *wrong("air_gap", LOOKS, facts))
     if not rings:
         return Result(None, findings=findings)
+    if any(ring.mean.value <= 0.0 for ring in rings):
+        touches = Finding("air_gap.no_gap", "hold", say("recorded.no_gap"), "by definition")
+        return Result(None, findings=(*findings, touches))
     each = [(f"{ring.piece} {side}", gap) for ring in rings for side, gap in ring.by_side.items()]
     off = Assessed(
         "motor air gap deviation",
@@ -94,6 +99,8 @@ AIR_GAP = Method(
     ),
     rejection_rules=(
         RejectionRule("air_gap.one_side", "gaps read on one side only", "program", "derived from geometry"),
+        RejectionRule("air_gap.impossible", "a gap below nothing", "program", "by definition"),
+        RejectionRule("air_gap.no_gap", "no gap anywhere at an end", "program", "by definition"),
         RejectionRule("air_gap.same_tooth", "taken at different places of the rotor", "program", PRACTICE),
         RejectionRule("on_a_wedge", "taken on a slot wedge or on paint", "person", PRACTICE),
     ),

@@ -15,6 +15,9 @@ from whitemetal.quantity import Influence, Quantity
 from whitemetal.units import read
 from whitemetal.words import say
 
+BIRTH_STEP = "birth step"
+"""Family of what the last digit of a value of birth leaves open."""
+
 BIRTH = "birth."
 """First word of the key of a value of birth."""
 
@@ -45,7 +48,7 @@ def birth_of(card: Card, facts: Facts, method: str, place: str, kind: Instrument
     typed = read(fact.text, "length", field=say("birth.label", place=place), default_unit=card.bearing.unit)
     step = Influence(
         f"{method}.birth.step.{place}", say("birth.step"), typed.resolution / math.sqrt(12.0), math.inf,
-        "rectangular", say("instruments.step_source"), "birth step",
+        "rectangular", say("instruments.step_source"), BIRTH_STEP,
     )  # fmt: skip
     gauge = Influence(
         f"{method}.birth.gauge", say("birth.gauge", kind=kind.kind),

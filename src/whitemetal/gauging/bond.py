@@ -9,6 +9,9 @@ PRACTICE = "common practice"
 MOST = 0.05
 """Largest share of the area not bonded: 95 % bonded and more is usual. Common practice."""
 
+LARGEST = 12e-3
+"""Largest single spot not bonded [m]. Common practice."""
+
 BOND = recorded(
     "bond",
     "Bond of the white metal",
@@ -19,6 +22,15 @@ BOND = recorded(
             "bond defect area",
             0.01,
             "what an area is estimated to, our own",
+            "from the tester's report",
+            needed=False,
+        ),
+        Item(
+            "largest",
+            "Largest single spot not bonded",
+            "bond defect size",
+            2e-3,
+            "half the step of a hand-held probe, our own",
             "from the tester's report",
             needed=False,
         ),
@@ -70,7 +82,10 @@ BOND = recorded(
         Field("tester", "Tested by", "text", needed=True),
         Field("report", "Report", "text", help="number and date"),
     ),
-    rules=lambda card: (GeneralRule("bond defect area", "at least 95 % bonded", PRACTICE, None, MOST),),
+    rules=lambda card: (
+        GeneralRule("bond defect area", "at least 95 % bonded", PRACTICE, None, MOST),
+        GeneralRule("bond defect size", "no single spot above 12 mm", PRACTICE, None, LARGEST),
+    ),
     hold_points=(
         HoldPoint(
             "solvents",

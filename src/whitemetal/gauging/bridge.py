@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 
 from whitemetal.card import Card
+from whitemetal.gauging.birth import BIRTH_STEP, birth_of
 from whitemetal.gauging.contract import (
     Assessed,
     Facts,
@@ -29,8 +30,8 @@ from whitemetal.gauging.contract import (
     Severity,
     SheetLine,
 )
-from whitemetal.gauging.instruments import CALIBRATION_FIELD, MPE_FIELD, of_step
-from whitemetal.gauging.wire.facts import length, text
+from whitemetal.gauging.instruments import CALIBRATION_FIELD, MPE_FIELD, OUTSIDE_MICROMETER, of_step
+from whitemetal.gauging.wire.facts import text
 from whitemetal.gauging.wire.layout import stations
 from whitemetal.quantity import Influence, Quantity
 from whitemetal.words import say
@@ -58,7 +59,7 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
         group = [reading for reading in readings if reading.place == place.label]
         if not group:
             continue
-        born = length(facts, f"birth.bridge.{place.label}")
+        born = birth_of(card, facts, "bridge", place.label, OUTSIDE_MICROMETER)
         if born is None:
             findings.append(_found("no_birth", "hold", place=place.label, where=place.label))
             continue
@@ -73,7 +74,7 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
             PRACTICE,
             "again",
         )
-        drops.append((place.label, Quantity(now - born, {step: step.u, again: again.u})))
+        drops.append((place.label, Quantity(now, {step: step.u, again: again.u}) - _as_read(born)))
     if not readings:
         findings.append(_found("no_readings", "hold"))
     if not drops:
@@ -82,6 +83,11 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
         "shaft drop", say("bridge.label"), tuple(q for _, q in drops), tuple(w for w, _ in drops)
     )
     return Result(None, findings=tuple(findings), assessed=(found,), unknown=(say("bridge.no_clearance"),))
+
+
+def _as_read(born: Quantity) -> Quantity:
+    """A value of installation with its last digit; its gauge is the same one, whose change is known."""
+    return Quantity(born.value, {one: part for one, part in born.parts.items() if one.family == BIRTH_STEP})
 
 
 def _found(
@@ -131,7 +137,7 @@ BRIDGE = Method(
     default_places=standard_places,
     evaluate=evaluate,
     views=("round",),
-    ring="seal",
+    ring="fit",
     hold_points=(
         HoldPoint(
             "isolated",
@@ -160,6 +166,7 @@ BRIDGE = Method(
     stale_with=("alignment",),
     repeats=False,
     reads="other",
+    births=True,
     again="read the depth again",
     about="How far the shaft has come down since it was installed; it shows no clearance.",
 )

@@ -29,8 +29,8 @@ View = Literal["section", "unrolled half", "round", "contact grid"]
 """A drawing that carries the places: the upper half unrolled; one ring a piece with a box at each angle;
 the loaded half unrolled in cells."""
 
-Ring = Literal["bore", "journal", "shell back", "seal", "rotor"]
-"""What a ring of the round view shows."""
+Ring = Literal["bore", "journal", "shell back", "seal", "rotor", "fit"]
+"""What a ring of the round view shows; "fit" is the shaft at rest in its shells."""
 
 CLEARANCE, GAP_CHANGE = "clearance", "gap_change"
 JOURNAL_CHANGE, BORE_CHANGE = "journal_change", "bore_change"

@@ -17,6 +17,9 @@ LARGE_MOTOR = 500.0 * 745.69987158227
 """500 hp [W], where the float of a motor doubles: NEMA MG 1, from memory."""
 FLOAT_SMALL, FLOAT_LARGE = 0.25 * INCH, 0.50 * INCH
 """Least total float [m] of a sleeve-bearing motor to and above 500 hp [W]. NEMA MG 1, from memory."""
+MIDDLE_SMALL, MIDDLE_LARGE = 0.09 * INCH, 0.19 * INCH
+"""Largest total float [m] the coupling may leave a sleeve-bearing motor to and above 500 hp [W]. NEMA MG 1,
+from memory."""
 
 
 def rules_of(card: Card, facts: Facts) -> tuple[GeneralRule, ...]:
@@ -31,8 +34,13 @@ def rules_of(card: Card, facts: Facts) -> tuple[GeneralRule, ...]:
             GeneralRule("end float", "sleeve and film thrust bearing", "a pump maker's manual", *PUMP_FILM),
         )
     if thrust == THRUSTS[0] and card.machine.kind == "motor" and card.machine.power is not None:
-        least = FLOAT_LARGE if card.machine.power > LARGE_MOTOR else FLOAT_SMALL
-        return (GeneralRule("end float", "floating rotor of a motor", "NEMA MG 1, from memory", least),)
+        large = card.machine.power > LARGE_MOTOR
+        least, most = (FLOAT_LARGE, MIDDLE_LARGE) if large else (FLOAT_SMALL, MIDDLE_SMALL)
+        source = "NEMA MG 1, from memory"
+        return (
+            GeneralRule("end float", "floating rotor of a motor", source, least),
+            GeneralRule("coupling float", "coupling of a floating motor", source, None, most),
+        )
     return ()
 
 
@@ -48,6 +56,15 @@ END_FLOAT = recorded(
             "dial indicator, common practice",
             "push the rotor fully one way and the other",
         ),
+        Item(
+            "coupling",
+            "Float that the coupling leaves",
+            "coupling float",
+            0.5e-3,
+            "rule at the coupling, our own",
+            "coupling made up; from one stop of the coupling to the other",
+            needed=False,
+        ),
     ),
     (
         Look(
@@ -56,7 +73,6 @@ END_FLOAT = recorded(
             "no",
             "fault",
             "The rotor rides on a shoulder: the coupling must hold it off both.",
-            needed=False,
         ),
         Look(
             "in_the_middle",

@@ -58,6 +58,7 @@ IMPELLER = Method(
         ),
     ),
     rejection_rules=(
+        RejectionRule("impeller.impossible", "a gap below nothing", "program", "by definition"),
         RejectionRule("impeller.one_side", "gaps read on one side only", "program", "derived from geometry"),
         RejectionRule("rotor_not_down", "rotor not at rest in its bearings", "person", PRACTICE),
     ),

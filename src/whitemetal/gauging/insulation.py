@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from whitemetal.gauging.contract import Field, GeneralRule, HoldPoint, RejectionRule
+from whitemetal.gauging.contract import GeneralRule, HoldPoint, RejectionRule
 from whitemetal.gauging.recorded import Item, Look, recorded
 
 PRACTICE = "common practice"
@@ -51,6 +51,15 @@ INSULATION = recorded(
             also_right=("both are insulated",),
         ),
         Look(
+            "voltage",
+            "Test voltage",
+            "500 V",
+            "warning",
+            "Not tested at 500 V: the usual 1 Mohm is said of 500 V.",
+            choices=("500 V", "250 V", "1000 V", "other"),
+            source="a large motor maker's manual",
+        ),
+        Look(
             "earths_off",
             "Probes, pipes and brushes off the insulated bearing",
             "yes",
@@ -61,16 +70,6 @@ INSULATION = recorded(
     ),
     about="Whether shaft current can pass; a bridged insulation pits the white metal within weeks.",
     stale_with=("insulation", "shell"),
-    fields=(
-        Field(
-            "voltage",
-            "Test voltage",
-            "choice",
-            choices=("500 V", "250 V", "1000 V", "other"),
-            default="500 V",
-            source="a large motor maker's manual",
-        ),
-    ),
     rules=lambda card: (
         GeneralRule("insulation resistance", "above 1 Mohm at 500 V", "a large motor maker's manual", LEAST),
     ),

@@ -40,7 +40,8 @@ YES_NO = ("yes", "no")
 @dataclass(frozen=True)
 class Item:
     """A figure. key, label, help: as of a field. of: the quantity it is judged as. error: what its gauge may
-    be wrong by, half-width [SI], and where that is from. needed: without it the check is not proven."""
+    be wrong by, half-width [SI], and where that is from. needed: without it the check is not proven.
+    read_off: whether its last digit says how finely it was read; a feeler's blade is marked, not read."""
 
     key: str
     label: str
@@ -50,6 +51,7 @@ class Item:
     help: str = ""
     needed: bool = True
     unit: str = ""
+    read_off: bool = True
 
 
 @dataclass(frozen=True)
@@ -101,8 +103,10 @@ def recorded(
         card: Card, places: tuple[Place, ...], facts: Facts, readings: tuple[Reading, ...]
     ) -> Result:
         extra = rules_of_facts(card, facts)
-        found = (item_of(key, item, card, facts, extra) for item in items)
-        return Result(None, findings=tuple(wrong(key, looks, facts)), assessed=tuple(filter(None, found)))
+        odd = {item.key: one for item in items if (one := impossible(key, item, card, facts)) is not None}
+        found = (item_of(key, item, card, facts, extra) for item in items if item.key not in odd)
+        said = (*odd.values(), *wrong(key, looks, facts))
+        return Result(None, findings=said, assessed=tuple(filter(None, found)))
 
     return Method(
         key=key,
@@ -117,6 +121,7 @@ def recorded(
         hold_points=tuple(hold_points),
         rejection_rules=(
             *(RejectionRule(f"{key}.{one.key}", one.text, "program", one.source) for one in looks),
+            RejectionRule(f"{key}.impossible", say("recorded.cannot_be"), "program", "by definition"),
             *by_eye,
         ),
         sheet_lines=(
@@ -165,6 +170,23 @@ def item_of(
     return Assessed(item.of, item.label, (value,), needed=item.needed, rules=ours)
 
 
+def impossible(key: str, item: Item, card: Card, facts: Facts) -> Finding | None:
+    """A hold on a figure below nothing that has no sign, and on a share above the whole; such a figure is not
+    judged, since a limit that is only an upper one would let it pass. Raises UnitError."""
+    fact = facts.get(item.key)
+    if fact is None or not fact.text.strip():
+        return None
+    value, quantity = value_of(f"{key}.{item.key}", item, card, fact).value, LIMITED[item.of]
+    if value >= 0.0 or quantity.signed:
+        code = "recorded.above_all"
+        if quantity.dimension != "ratio" or value <= 1.0:
+            return None
+    else:
+        code = "recorded.below_nothing"
+    text = say(code, label=item.label, typed=fact.text.strip())
+    return Finding(f"{key}.impossible", "hold", text, "by definition")
+
+
 def value_of(key: str, item: Item, card: Card, fact: Fact) -> Quantity:
     """A figure [SI] with what its last digit and its gauge leave open."""
     quantity = LIMITED[item.of]
@@ -178,7 +200,7 @@ def value_of(key: str, item: Item, card: Card, fact: Fact) -> Quantity:
         f"{key}.gauge", say("recorded.gauge"), item.error / math.sqrt(3.0), math.inf, "rectangular",
         item.error_source, "mpe",
     )  # fmt: skip
-    return Quantity(typed.value, {step: step.u, gauge: gauge.u})
+    return Quantity(typed.value, {one: one.u for one in ((step, gauge) if item.read_off else (gauge,))})
 
 
 def wrong(key: str, looks: Sequence[Look], facts: Facts) -> Iterator[Finding]:

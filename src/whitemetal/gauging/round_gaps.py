@@ -56,7 +56,16 @@ def gaps_of(
     """The gaps of each ring that was read, and a hold where there are none or one side is missing."""
     by_label: dict[str, list[Reading]] = {}
     for reading in readings:
-        by_label.setdefault(reading.place, []).append(reading)
+        if reading.value >= 0.0:
+            by_label.setdefault(reading.place, []).append(reading)
+    below = tuple(
+        Finding(
+            f"{method}.impossible", "hold", say("recorded.below_nothing", label=one.place, typed=one.text),
+            "by definition", one.place,
+        )
+        for one in readings
+        if one.value < 0.0
+    )  # fmt: skip
     rings: dict[str, dict[str, Quantity]] = {}
     for place in places:
         if place.label in by_label:
@@ -64,13 +73,13 @@ def gaps_of(
             rings.setdefault(place.piece, {})[side] = _gap(method, place, facts, by_label[place.label])
     found = tuple(Gaps(piece, sides) for piece, sides in rings.items())
     if not found:
-        return (), (Finding(f"{method}.no_readings", "hold", say("recorded.no_readings")),)
+        return (), (*below, Finding(f"{method}.no_readings", "hold", say("recorded.no_readings")))
     lacking = tuple(
         Finding(f"{method}.one_side", "hold", say("recorded.one_side", piece=ring.piece), place="")
         for ring in found
         if len(ring.across()) < 2
     )
-    return found, lacking
+    return found, (*below, *lacking)
 
 
 def _gap(method: str, place: Place, facts: Facts, group: Sequence[Reading]) -> Quantity:

@@ -102,6 +102,7 @@ SEALS = Method(
         ),
     ),
     rejection_rules=(
+        RejectionRule("seals.impossible", "a gap below nothing", "program", "by definition"),
         RejectionRule("seals.one_side", "gaps read on one side only", "program", "derived from geometry"),
         RejectionRule("seals.seal_drain", "drain hole closed or not at the bottom", "program", PRACTICE),
         RejectionRule("seals.seals_rub", "marks of rubbing", "program", PRACTICE),

@@ -9,8 +9,9 @@ PRACTICE = "common practice"
 LEAST_CONTACT = 0.75
 """Least share of the shell's back that carries. Common practice: 75 % and more."""
 
-JOINT = 0.03e-3
-"""A feeler this thick [m] must not enter the closed joint anywhere. Common practice: 0.02 to 0.03 mm."""
+JOINT = 0.02e-3
+"""A feeler thicker than this [m] must not enter the closed joint anywhere. Common practice: 0.02 to 0.03 mm
+(0.001 in) must not enter; the stricter of them, since 0.001 in lies between."""
 
 SEAT = recorded(
     "seat",
@@ -31,6 +32,7 @@ SEAT = recorded(
             5e-6,
             "feeler blades, common practice",
             "0 when the thinnest blade does not enter anywhere",
+            read_off=False,
         ),
     ),
     (
@@ -66,7 +68,9 @@ SEAT = recorded(
     about="Whether faces and seat are clean and carry; everything after rests on it.",
     rules=lambda card: (
         GeneralRule("seat contact", "at least 75 % of the back", PRACTICE, LEAST_CONTACT),
-        GeneralRule("joint feeler", "0.03 mm must not enter", PRACTICE, None, JOINT),
+        GeneralRule(
+            "joint feeler", "no feeler of 0.02 to 0.03 mm (0.001 in) may enter", PRACTICE, None, JOINT
+        ),
     ),
     hold_points=(
         HoldPoint(

@@ -11,7 +11,7 @@ from whitemetal.job import stale
 from whitemetal.job.account import Account, Written
 from whitemetal.job.fit_matrix import FIT_CHANGES, HALVES, JOINTS
 from whitemetal.job.holds import CLEARANCE, ORDER_OF_TRUST
-from whitemetal.job.kinds import AS_FOUND, HOLD_STATES, KINDS, UNKNOWN, place_from
+from whitemetal.job.kinds import HOLD_STATES, KINDS, UNKNOWN, is_as_found, place_from
 from whitemetal.job.sight import Clock
 from whitemetal.job.typed import known_key, method_or_none, read_reading
 from whitemetal.words import say
@@ -104,16 +104,14 @@ def may_strike(account: Account, entry: str, why: str) -> None:
     _needs("why", why)
 
 
-def may_begin(account: Account, purpose: str) -> None:
-    """Raises InputError for an as-found check once the bearing was stripped or its fit changed."""
-    if " ".join(purpose.split()).casefold() != AS_FOUND:
+def may_begin(account: Account, purpose: str, method: Method) -> None:
+    """Raises InputError for an as-found check once the bearing was stripped or what it measures changed."""
+    if not is_as_found(purpose):
         return
-    for kind in ("stripped/1", "fit/1"):
-        late = next((one for one in account.all(kind) if not account.strikes_of(one.id)), None)
-        if late is not None:
-            what = stale.in_words(late) if kind == "fit/1" else say("ledger.stripped")
-            said = say("ledger.too_late", what=what, by=late.by, at=late.at[:10])
-            raise InputError(Problem("purpose", purpose, said))
+    late = next(iter(stale.no_longer_as_found(account, method)), None)
+    if late is not None:
+        said = say("ledger.too_late", what=stale.in_words(late), by=late.by, at=late.at[:10])
+        raise InputError(Problem("purpose", purpose, said))
 
 
 def may_miss(what: str, why: str) -> None:

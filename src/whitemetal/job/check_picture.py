@@ -9,7 +9,8 @@ from whitemetal.errors import Problem
 from whitemetal.gauging.contract import Fact, Place, Reading
 from whitemetal.job import stale
 from whitemetal.job.account import Account, Written
-from whitemetal.job.kinds import STRUCK, place_from
+from whitemetal.job.deciding import Taken, last_of, speaks_for
+from whitemetal.job.kinds import STRUCK, is_as_found, place_from
 from whitemetal.job.sight import unaware
 from whitemetal.job.state import CheckState, StruckReading
 from whitemetal.job.typed import (
@@ -47,6 +48,7 @@ class CheckPicture:
         self._places = tuple(place_from(place) for place in first.body["places"])
         self._labels = {place.label for place in self._places}
         self._read: dict[str, Reading | None] = {}
+        self.taken = Taken(check, "", False, ())
         self._struck: tuple[StruckReading, ...] | None = None
         self._merged: tuple[Instruments, CheckState] | None = None
 
@@ -63,6 +65,7 @@ class CheckPicture:
         measured = [one.written for one in good] + self._measured()
         against = list(stale.changes_against(measured, fits, self._method))
         self._merged = None
+        self.taken = self._taken(measured, stale=bool(against))
         self.state = CheckState(
             check=self._check,
             method=min(self._begun, key=lambda one: one.stamp.rank).text("method"),
@@ -84,7 +87,24 @@ class CheckPicture:
             rule=rule.text("rule") if rule is not None else "",
             rule_by=rule.by if rule is not None else "",
             rule_why=rule.text("why") if rule is not None else "",
+            measured_by=tuple(dict.fromkeys(one.by for one in measured)),
+            late=tuple(self._late(facts[PURPOSE].text, measured)),
         )
+
+    def _taken(self, measured: list[Written], stale: bool) -> Taken:
+        """What was measured, for `deciding`; a method that is not known speaks for nothing."""
+        point = speaks_for(self._method) if self._method is not None else ""
+        last = last_of([one.stamp for one in measured]) if point else ()
+        return Taken(self._check, point, stale, last)
+
+    def _late(self, purpose: str, measured: list[Written]) -> Iterator[str]:
+        """Readings "as found" whose writer had seen that the bearing was no longer as it was found."""
+        if not is_as_found(purpose):
+            return
+        for change in stale.no_longer_as_found(self._account, self._method):
+            count = sum(one.stamp.saw(change.stamp) for one in measured)
+            if count:
+                yield say("ledger.late", count=count, what=stale.in_words(change), by=change.by)
 
     def with_instruments(self, instruments: Instruments) -> CheckState:
         """The state with the facts of the instruments its readings were taken with."""

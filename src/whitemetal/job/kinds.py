@@ -66,6 +66,11 @@ def kind_of(entry: Entry) -> str:
     return entry.kind
 
 
+def is_as_found(purpose: str) -> bool:
+    """Whether a check of this purpose is of the bearing before anything was taken apart."""
+    return " ".join(purpose.split()).casefold() == AS_FOUND
+
+
 def place_body(place: Place) -> dict[str, str]:
     """A place as an entry keeps it: lengths and angles as text with their unit."""
     return {

@@ -8,13 +8,24 @@ from typing import Any, Literal, TypeVar, cast
 
 from whitemetal.job.account import Account, Written, account_of
 from whitemetal.job.check_picture import CheckPicture
+from whitemetal.job.deciding import deciding
 from whitemetal.job.entry import Entry
 from whitemetal.job.fit_matrix import EVERYTHING, POINTS
-from whitemetal.job.holds import hold_states
-from whitemetal.job.kinds import AS_FOUND, KINDS, UNKNOWN
+from whitemetal.job.holds import CLEARANCE, hold_states
+from whitemetal.job.kinds import KINDS, UNKNOWN, is_as_found
 from whitemetal.job.sight import Stamp
 from whitemetal.job.stale import touched_by
-from whitemetal.job.state import Adopted, CheckState, FitChange, JobState, Missed, Note, UnknownEntry
+from whitemetal.job.state import (
+    Adopted,
+    CheckState,
+    FitChange,
+    HoldState,
+    JobState,
+    Missed,
+    Note,
+    UnknownEntry,
+)
+from whitemetal.job.typed import method_or_none
 from whitemetal.words import say
 
 Instruments = Mapping[str, Mapping[str, str]]
@@ -72,7 +83,7 @@ class Picture:
             card=card,
             card_history=history,
             checks=checks,
-            holds=self._part("holds", hold_states, "hold/1", "fit/1", "strike/1"),
+            holds=self._holds(),
             fit_changes=fits,
             notes=self._part("notes", _notes, "note/1", "strike/1"),
             unknown=self._part("unknown", _unknown, UNKNOWN, "strike/1") + _lost(account),
@@ -83,7 +94,20 @@ class Picture:
             stripped=stripped,
             missed=missed,
             as_found=_as_found(checks, fits, stripped, missed),
+            deciding=deciding([self._checks[check].taken for check in checks]),
         )
+
+    def _holds(self) -> Mapping[str, HoldState]:
+        """The hold points of the whole bearing know which checks were measured after they were set."""
+        states = self._part("holds", hold_states, "hold/1", "fit/1", "strike/1")
+        last = {one.id: one.stamp for one in self.account.all("hold/1", "")}
+        taken = [picture.taken for picture in self._checks.values()]
+        return {
+            key: replace(held, older_than=tuple(one.check for one in taken if one.saw(last[held.entry])))
+            if not held.check
+            else held
+            for key, held in states.items()
+        }
 
     def _part(self, name: str, make: Callable[[Account], Part], *kinds: str) -> Part:
         """A part of the state, made again only when an entry of one of these kinds came in."""
@@ -93,7 +117,7 @@ class Picture:
 
     def _all_checks(self, doubts: tuple[str, ...]) -> dict[str, CheckState]:
         account, changed = self.account, self.account.changed
-        everywhere = bool(changed & {("fit/1", ""), ("strike/1", ""), ("adopt/1", "")})
+        everywhere = bool(changed & {(kind, "") for kind in ("fit/1", "stripped/1", "strike/1", "adopt/1")})
         touched = {group for _, group in changed}
         shown = {}
         for check in self._part("begun", _begun, "check/1"):
@@ -184,11 +208,14 @@ def _as_found(
     checks: Mapping[str, CheckState], fits: tuple[FitChange, ...], stripped: tuple[Note, ...],
     missed: tuple[Missed, ...],
 ) -> Literal["due", "taken", "missed"]:  # fmt: skip
-    """Whether something was measured of the bearing as it was found."""
+    """Whether the clearance was measured of the bearing as it was found: without it nobody knows the wear."""
     for check in checks.values():
-        if check.purpose == AS_FOUND and (check.readings or len(check.facts) > 1):
+        method = method_or_none(check.method)
+        of_clearance = method is not None and method.proves == CLEARANCE
+        if of_clearance and is_as_found(check.purpose) and check.measured_by:
             return "taken"
-    gone = any(not one.struck for one in fits) or any(not one.struck for one in stripped)
+    gone = any(not one.struck and CLEARANCE in one.touches for one in fits)
+    gone = gone or any(not one.struck for one in stripped)
     return "missed" if gone or missed else "due"
 
 

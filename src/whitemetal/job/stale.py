@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from whitemetal.gauging.contract import Method
-from whitemetal.job.account import Written
+from whitemetal.job.account import Account, Written
 from whitemetal.job.fit_matrix import things_of, touched, touches
 from whitemetal.job.sight import unaware
 from whitemetal.words import say
@@ -37,6 +37,15 @@ def changes_against(
             yield change, any(unaware(change.stamp, reading.stamp) for reading in readings)
 
 
+def no_longer_as_found(account: Account, method: Method | None) -> list[Written]:
+    """What was done to the bearing since it was found: that it was stripped, and the live changes of the fit
+    that touch what a check of this method measures. In the order of the links."""
+    things = things_of(method)
+    done = [*account.all("stripped/1")]
+    done += [one for one in account.all("fit/1") if touches(touched_by(one), things)]
+    return sorted((one for one in done if not account.strikes_of(one.id)), key=lambda one: one.stamp.rank)
+
+
 def _floor(readings: Sequence[Written]) -> Mapping[str, int] | None:
     """Device by device, how far every reading had seen; None without readings."""
     if not readings:
@@ -49,10 +58,11 @@ def _floor(readings: Sequence[Written]) -> Mapping[str, int] | None:
 
 
 def in_words(change: Written) -> str:
-    """A change of the fit in words: what, which half, which joint, and what was written about it."""
+    """A change of the fit in words: what, which half, which joint, and what was written about it; also the
+    note that the bearing was stripped."""
     where = [part for part in (change.text("half"), change.text("joint")) if part]
     text = change.text("text").strip()
-    name = change.text("what") + (f" ({', '.join(where)})" if where else "")
+    name = (change.text("what") or say("ledger.stripped")) + (f" ({', '.join(where)})" if where else "")
     return f"{name}: {text}" if text else name
 
 

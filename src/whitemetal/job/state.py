@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from whitemetal.gauging.contract import Fact, Place, Reading
@@ -25,7 +25,8 @@ class CheckState:
     facts: live facts by key, with those of the instruments it used. readings: live and readable, in the
     order of the links. unreadable: (entry id, place or key, text). stale: sentences, why the check no
     longer counts; () while it does. contradictions: sentences. rule: the decision rule chosen ("" for the
-    default), by whom and why.
+    default), by whom and why. measured_by: who wrote its live readings and measured facts, () when nothing
+    was measured. late: of a check "as found", sentences on readings written after it was no longer that.
     """
 
     check: str
@@ -41,11 +42,17 @@ class CheckState:
     rule: str = ""
     rule_by: str = ""
     rule_why: str = ""
+    measured_by: tuple[str, ...] = ()
+    late: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class HoldState:
-    """A hold point as people left it. check: "" for one of the whole bearing. why: what opens it again."""
+    """A hold point as people left it. check: "" for one of the whole bearing. why: what opens it again.
+
+    by_hand: what people did last, "both" where they did so unaware of each other. older_than: checks measured
+    by somebody who had seen this.
+    """
 
     key: str
     check: str
@@ -55,6 +62,8 @@ class HoldState:
     at: str
     entry: str
     why: str = ""
+    by_hand: Literal["open", "closed", "both"] = "closed"
+    older_than: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -123,7 +132,9 @@ class JobState:
     begun. holds: by hold key, ``key@check`` for one of a check. contradictions: of the job as a whole.
     entries: how many. heads: digests of the devices' last entries, sorted; digest: of the book. stripped: who
     noted that the bearing was taken apart. as_found: whether anything was measured of the bearing as it was
-    found: still due, taken, or missed because it was stripped or its fit changed first; missed: why."""
+    found: still due, taken, or missed because it was stripped or its fit changed first; missed: why.
+    deciding: by hold point of the order of trust (by method, where a method proves none), the checks that
+    speak for it: those that count and are not older than another one; the stale ones where none counts."""
 
     book: str
     number: str
@@ -143,3 +154,4 @@ class JobState:
     stripped: tuple[Note, ...] = ()
     missed: tuple[Missed, ...] = ()
     as_found: Literal["due", "taken", "missed"] = "due"
+    deciding: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

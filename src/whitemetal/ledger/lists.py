@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 
-from sqlalchemy import Connection, Row, bindparam, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, insert, or_, select, update
 
 from whitemetal.job.entry import Entry
 from whitemetal.ledger.tables import LISTED_BEARING, LISTED_CARD, LISTED_INSTRUMENT, LISTED_JOB
@@ -19,7 +19,10 @@ PLANT = "plant"
 
 _JOB_CHANGED = (
     update(LISTED_JOB)
-    .where(LISTED_JOB.c.book == bindparam("of"), LISTED_JOB.c.words.is_not(None))
+    .where(
+        or_(LISTED_JOB.c.book == bindparam("of"), LISTED_JOB.c.bearing == bindparam("of")),
+        LISTED_JOB.c.words.is_not(None),
+    )
     .values(words=None)
 )
 
@@ -36,7 +39,7 @@ def note(connection: Connection, receipt: int, entry: Entry, depth: int) -> bool
 
 
 def job_changed(connection: Connection, book: str) -> None:
-    """Forget the verdict listed for a job."""
+    """Forget the verdict listed for a job, or for every job of a bearing (what its own book keeps of it)."""
     connection.execute(_JOB_CHANGED, {"of": book})
 
 

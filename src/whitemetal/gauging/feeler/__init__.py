@@ -6,7 +6,7 @@ import math
 
 from whitemetal.card import Card
 from whitemetal.gauging.contract import Field, HoldPoint, Method, Place, RejectionRule, SheetLine
-from whitemetal.gauging.feeler.evaluate import FARTHEST, FEELERS, LEFT, RIGHT, evaluate, rules
+from whitemetal.gauging.feeler.evaluate import FARTHEST, LEFT, RIGHT, evaluate, rules
 from whitemetal.gauging.instruments import MPE_FIELD
 from whitemetal.gauging.wire.layout import initials
 
@@ -19,13 +19,15 @@ _ROUND: tuple[tuple[str, float, str], ...] = (
     (LEFT, -0.5 * math.pi, "at the joint, left"),
     (RIGHT, 0.5 * math.pi, "at the joint, right"),
 )
+"""Places of an end and their angles from top centre [rad]: 45° or more from the parting line (study cards for
+NSTM 244, common practice), and the joint itself (derived from geometry)."""
 
 
 def standard_places(card: Card) -> tuple[Place, ...]:
     """At both ends of the land: top, 45° to each side of it, and both sides at the joint."""
     first, last = card.bearing.ends
     return tuple(
-        Place(f"{initials(end)} {word}", axial, angle, f"{initials(end)}{FEELERS}", title=f"{end}, {where}")
+        Place(f"{initials(end)} {word}", axial, angle, initials(end), title=f"{end}, {where}")
         for end, axial in ((first, 0.0), (last, card.bearing.length))
         for word, angle, where in _ROUND
     )
@@ -87,7 +89,7 @@ FEELER = Method(
     default_places=standard_places,
     evaluate=evaluate,
     views=("round",),
-    ring="seal",
+    ring="fit",
     hold_points=HOLD_POINTS,
     rejection_rules=REJECTION_RULES,
     sheet_lines=(

@@ -51,8 +51,8 @@ from whitemetal.units import INCH, show
 from whitemetal.words import say
 
 FARTHEST = math.radians(45.0)
-"""An upper place lies no farther from top centre, so at least 45° from the parting line: study cards for
-NSTM 244."""
+"""An upper place lies no farther from top centre [rad], so at least 45° from the parting line. Common
+practice: study cards for NSTM 244, a US Navy manual."""
 
 RELIEF = 1e-3 * INCH
 """Thin shells are made wider by about this [m] at the parting line: US Army TM 55-1905-220-14-4."""
@@ -61,9 +61,6 @@ SIDES_DIFFER = 20e-6
 """Left and right further apart than this [m] are looked into; the wire's figure for the joint. Our own."""
 
 LEFT, RIGHT = "left side", "right side"
-FEELERS = " feelers"
-"""Last word of the ring of an end: it is drawn as the shaft at rest in its shells."""
-
 SHRINKS = ("feel", "scatter")
 
 
@@ -137,9 +134,7 @@ def _sides(observed: Sequence[Observation]) -> dict[str, dict[str, Quantity]]:
     for one in observed:
         side = _side_of(one.place)
         if side is not None:
-            grouped.setdefault(one.place.piece.removesuffix(FEELERS), {}).setdefault(side, []).append(
-                one.corrected
-            )
+            grouped.setdefault(one.place.piece, {}).setdefault(side, []).append(one.corrected)
     return {
         end: {side: combine([1.0 / len(gaps)] * len(gaps), gaps) for side, gaps in ends.items()}
         for end, ends in grouped.items()

@@ -14,7 +14,7 @@ _PRACTICE = "common practice"
 _GEOMETRY = "derived from geometry"
 _YES_NO = ("yes", "no")
 _BESIDE = math.radians(40.0)
-_RING = "two indicators"
+"""The cap's indicator stands beside the shaft's, so far round from the top [rad] as drawn. Our own."""
 _SYMPOSIUM = "C. Jackson, Radial and Thrust Bearing Practices"
 
 
@@ -22,8 +22,8 @@ def standard_places(card: Card) -> tuple[Place, ...]:
     """An indicator on top of the shaft close by the bearing, another on the cap beside it."""
     middle = 0.5 * card.bearing.length
     return (
-        Place(SHAFT, middle, 0.0, _RING, title="travel of the shaft, indicator on top close by the bearing"),
-        Place(CAP, middle, _BESIDE, _RING, title="travel of the cap, indicator on it beside the shaft's"),
+        Place(SHAFT, middle, 0.0, "lift", title="travel of the shaft, indicator on top close by the bearing"),
+        Place(CAP, middle, _BESIDE, "lift", title="travel of the cap, indicator on it beside the shaft's"),
     )
 
 
@@ -102,7 +102,7 @@ LIFT = Method(
     default_places=standard_places,
     evaluate=evaluate,
     views=("round",),
-    ring="seal",
+    ring="fit",
     hold_points=HOLD_POINTS,
     rejection_rules=REJECTION_RULES,
     sheet_lines=(

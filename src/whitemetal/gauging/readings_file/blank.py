@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 
 from whitemetal.card import Card
+from whitemetal.gauging.birth import birth_field, birth_key
 from whitemetal.gauging.contract import Field, Method, Place, unit_of
 from whitemetal.gauging.readings_file.content import FORMAT
 from whitemetal.gauging.readings_file.facts import PURPOSES
@@ -25,6 +26,7 @@ def blank_toml(card: Card, method: Method) -> str:
         "[facts]",
         f'purpose = ""  # {_one_of(PURPOSES)}',
         *_facts(card, method, "check"),
+        *_births(card, method),
     ]
     if any(field.scope == "squeeze" for field in method.fields):
         parts += ["", "[squeeze.1]", *_facts(card, method, "squeeze")]
@@ -72,6 +74,14 @@ def _facts(card: Card, method: Method, scope: str) -> Iterator[str]:
     for field in method.fields:
         if field.scope == scope:
             yield f'{field.key} = ""  # {_expected(card, field)}'
+
+
+def _births(card: Card, method: Method) -> Iterator[str]:
+    """What was measured when the parts were new, one line a place."""
+    for place in method.default_places(card) if method.births else ():
+        field = birth_field(method, birth_key(method.key, place.label))
+        if field is not None:
+            yield f'{_quoted(field.key)} = ""  # {_expected(card, field)}'
 
 
 def _expected(card: Card, field: Field) -> str:

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from whitemetal.card.nearest import CHOICE, nearest_of
 from whitemetal.errors import Problem, UnitError
+from whitemetal.gauging.birth import birth_field
 from whitemetal.gauging.choices import bare_share
 from whitemetal.gauging.contract import Fact, Field, Method
 from whitemetal.gauging.readings_file.content import Row
@@ -54,7 +55,7 @@ def field_of(method: Method, key: str) -> Field | None:
     scope, name = _parts(key)
     return next(
         (field for field in method.fields if field.key == name and (field.scope == "instrument") == scope),
-        None,
+        birth_field(method, key),
     )
 
 
