@@ -77,3 +77,16 @@ def test_a_journal_moved_on_its_rig_finds_the_film_of_a_fresh_one() -> None:
         np.testing.assert_allclose(moved.pressure, fresh.pressure, rtol=0, atol=1e-7 * fresh.peak)
         assert moved.side_flow == pytest.approx(fresh.side_flow, rel=1e-7)
     rig.leave()
+
+
+def test_no_place_is_given_out_whose_film_does_not_carry_the_load(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The last grid left at its first place: near, and not within the tolerance."""
+
+    def once(here: nested.Ground, at: tuple[float, float], *rest: object) -> bool:
+        here.put(*at)
+        here.relax(0.0, 1)
+        return True
+
+    task = askew(180, 41)
+    monkeypatch.setattr(nested, "closer", once)
+    assert close_in(task, resting.guess(task, None), 1e-6) is None

@@ -21,6 +21,7 @@ from whitemetal.film.window import Criterion
 from whitemetal.fitting import as_measured
 from whitemetal.fitting.as_measured import Seat, gauged, numbers
 from whitemetal.fitting.consequence import Consequence, WhatIf, as_json, consequence
+from whitemetal.fitting.criteria_shown import lines_of
 from whitemetal.fitting.what_if import seen
 from whitemetal.gauging.contract import Named, Place, PlaceResult, Result
 from whitemetal.quantity import Influence, Quantity
@@ -267,3 +268,16 @@ def test_air_colder_than_the_oil_is_known_is_refused_by_the_cards_own_name() -> 
     with pytest.raises(InputError) as caught:
         consequence(replace(FAN, duty=replace(FAN.duty, ambient=250.0)))
     assert "duty.ambient" in [problem.field for problem in caught.value.problems]
+
+
+def test_a_criterion_is_met_or_not_by_what_there_is() -> None:
+    """The fan's film is some 50 µm: 10 µm are met and 90 µm are not; 68 °C meets 90 °C and not 60 °C."""
+    for least, hottest, met in ((10e-6, 363.15, True), (90e-6, 333.15, False)):
+        told = consequence(FAN, result(0.20e-3, 0.0), WhatIf(least_film=least, hottest=hottest))
+        lines = {line.name: line for line in lines_of(FAN, told)}
+        film, heat = lines[MESSAGES["named_film"]], lines[MESSAGES["named_temperature"]]
+        assert (film.met, heat.met) == (met, met)
+        assert told.state is not None
+        assert film.here == f"{told.state.least_film.value * 1e6:.0f} µm"
+        assert film.wanted == f"at least {least * 1e6:.0f} µm"
+        assert heat.wanted == f"at most {hottest - 273.15:.0f} degC"
