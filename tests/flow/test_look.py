@@ -51,7 +51,7 @@ def pages(served: Served) -> dict[str, str]:
         "bench turned": f"{late.at}?stand=180&squeeze=2", "place": f"{late.at}/places/{first.place}",
         "judgement before": f"{early.at}/judgement", "judgement": f"{late.at}/judgement",
         "plan": f"{late.at}/plan", "plan tried": f"{late.at}/plan?rough.drive end=1",
-        "order": f"/jobs/{late.job}/order",
+        "order": f"/jobs/{late.job}/order", "fit": f"/jobs/{late.job}/fit?what=shim",
         "record": f"/record/{late.job}", "no such page": "/nowhere",
     }  # fmt: skip
 

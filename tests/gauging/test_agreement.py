@@ -229,12 +229,16 @@ WIRE = {"tightened": "final value", "oil_wiped": "yes", "journal_down": "yes", "
 def test_a_lift_that_reads_more_without_an_indicator_on_the_cap() -> None:
     """Wire and bore agree, the lift reads 65 µm more and no cap travel was taken: SHOWN 3 and the odd one 2."""
     checks = [said("wire-1", 0.240e-3, WIRE), said("bore-1", 0.237e-3, BORE),
-              said("lift-1", 0.305e-3, {"journal_down": "yes"}, findings=("needed.cap_travel",))]  # fmt: skip
+              said("lift-1", 0.305e-3, {"journal_down": "yes"}, findings=("lift.no_cap",))]  # fmt: skip
     found = ranked(checks)
     assert (found[0].code, found[0].name, found[0].points) == ("no_cap_indicator", "lift-1", 5)
     assert [reason.points for reason in found[0].reasons] == [3, 2]
     assert "indicator on the cap" in next_to_measure(found)[0]
-    read = [checks[0], checks[1], said("lift-1", 0.305e-3, {"cap_travel": "0.02 mm", "journal_down": "yes"})]
+    read = [
+        checks[0],
+        checks[1],
+        said("lift-1", 0.305e-3, {"journal_down": "yes"}, findings=("lift.cap_read",)),
+    ]
     assert next(s for s in ranked(read) if s.code == "no_cap_indicator").points == 0
 
 
@@ -317,3 +321,14 @@ def test_a_third_method_sides_with_one_or_the_other() -> None:
     of_bore = next(s for s in pair if s.name == "bore-1" and s.code == "instrument")
     assert [r.points for r in of_wire.reasons] == [-2, -2]
     assert [r.points for r in of_bore.reasons] == [-2, 2]
+
+
+def test_a_lift_over_a_joint_that_was_not_closed() -> None:
+    """SHOWN 3 and the odd one 2; closed, -2 and 2."""
+
+    def points(closed: str) -> int:
+        lift = said("lift-1", 0.305e-3, {"joint_closed": closed}, findings=("lift.cap_read",))
+        checks = [said("wire-1", 0.240e-3, WIRE), said("bore-1", 0.237e-3, BORE), lift]
+        return next(s.points for s in ranked(checks) if s.code == "joint_open" and s.name == "lift-1")
+
+    assert (points("no"), points("yes")) == (5, 0)

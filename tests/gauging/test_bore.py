@@ -214,7 +214,7 @@ def test_stations_share_the_instruments_errors() -> None:
     """What two stations share by hand: (7/√3)² + (4/√3)² + (3/√3)² + 1.06² = 25.8 µm²."""
     places = evaluated(card()).places
     shared = covariance(places[0].value, places[2].value)
-    assert shared == pytest.approx(25.8e-12, rel=0.01)
+    assert shared == pytest.approx(25.8e-12, rel=0.01, abs=0.0)
 
 
 def test_zero_of_the_micrometer_is_taken_off_the_journal() -> None:
@@ -363,7 +363,7 @@ def test_a_journal_out_of_round_makes_the_clearance_at_the_top_less_sure() -> No
         return D + next(v for k, v in lobes.items() if place.label.endswith(f"journal {k}"))
 
     lobed, even = sized(card(), size).says[CLEARANCE], evaluated(card()).says[CLEARANCE]
-    assert lobed.variance - even.variance == pytest.approx(6e-12, rel=0.01)
+    assert lobed.variance - even.variance == pytest.approx(6e-12, rel=0.01, abs=0.0)
 
 
 @pytest.mark.parametrize(
@@ -401,7 +401,7 @@ def test_an_expansion_known_to_a_tenth_is_in_the_budget() -> None:
     cold = evaluated(card(), journal_temperature="25 degC").overall
     warm = evaluated(card(), journal_temperature="25 degC", part_temperature="25 degC").overall
     assert cold is not None and warm is not None
-    assert warm.variance - cold.variance == pytest.approx((0.486e-6) ** 2, rel=0.01)
+    assert warm.variance - cold.variance == pytest.approx((0.486e-6) ** 2, rel=0.01, abs=0.0)
 
 
 def test_repeats_that_scatter_widen_the_place() -> None:

@@ -188,8 +188,9 @@ def test_whose_taper_it_is() -> None:
 
 
 def test_two_wires_with_two_micrometers_share_nothing() -> None:
-    """One micrometer's permissible error of 4 µm is u = 2.31 µm. Shared it drops out of the difference, which is
-    then 2 x 2.31² = 10.7 µm² surer."""
+    """One micrometer's permissible error of 4 µm is u = 2.31 µm. Shared it drops out
+    of the difference, which is then 2 x 2.31² = 10.7 µm² surer: a little more, as wires off top centre read less
+    than the clearance and their errors are carried up by up to 1 %."""
 
     def variance(*checks: CheckState) -> float:
         (found,) = compared(*checks)
@@ -197,7 +198,7 @@ def test_two_wires_with_two_micrometers_share_nothing() -> None:
 
     same = variance(wire("w1"), wire("w2"))
     other = variance(wire("w1"), wire("w2", gauge="M-8"))
-    assert other - same == pytest.approx(2.0 * (4e-6) ** 2 / 3.0, rel=0.01)
+    assert 1.0 < (other - same) / (2.0 * (4e-6) ** 2 / 3.0) < 1.02
 
 
 def test_order_and_titles() -> None:

@@ -166,6 +166,24 @@ def test_two_unaware_of_each_other_both_speak(phone: Device, laptop: Device) -> 
     assert links(phone, laptop, words={**words, "b": "within limits"})["crush"].stands
 
 
+def test_one_who_had_not_seen_all_of_the_other_does_not_silence_it(phone: Device, laptop: Device) -> None:
+    tablet = Device("tablet")
+    begin(phone, "a", "crush")
+    measure(tablet, "a", "crush", phone)
+    begin(laptop, "b", "crush", phone)
+    assert set(fold(all_of(phone, laptop, tablet)).deciding["crush"]) == {"a", "b"}
+    measure(laptop, "b", "crush", tablet)
+    assert fold(all_of(phone, laptop, tablet)).deciding["crush"] == ("b",)
+
+
+def test_a_hand_that_was_overtaken_by_a_change_does_not_contradict(phone: Device) -> None:
+    close_all(phone)
+    phone.fit("shim")
+    begin(phone, "k", "crush")
+    link = links(phone, words={"k": "outside limits"})["crush"]
+    assert not link.stands and link.contradiction == ""
+
+
 def test_one_begun_and_not_measured_does_not_speak(phone: Device) -> None:
     begin(phone, "a", "crush")
     phone.write("check/1", {"check": "b", "method": "crush", "purpose": "as left", "places": PLACES})

@@ -244,6 +244,8 @@ ALL = set(POINTS)
         ("scraping", "", "", "lower", {"contact", "clearance", "alignment", "seals"}),
         ("scraping", "upper", "", "upper", {"contact", "clearance", "alignment", "seals"}),
         ("scraping", "lower", "", "upper", {"clearance"}),
+        ("scraping", "upper", "", "", {"contact", "clearance", "alignment", "seals"}),
+        ("scraping", "left", "", "lower", {"contact", "clearance", "alignment", "seals"}),
         ("shell", "lower", "", "lower",
          {"joint_faces", "crush", "contact", "clearance", "alignment", "seals", "end_float", "oil_ring", "dowels",
           "shell"}),

@@ -76,7 +76,9 @@ class Device:
         return self.write("fact/1", {"check": check, "key": key, "text": text, "unit": ""}, *seen)
 
     def fit(self, what: str, *seen: Device, text: str = "done") -> Entry:
-        return self.write("fit/1", {"what": what, "half": "upper", "joint": "", "text": text}, *seen)
+        """A change of the upper half, the lower one loaded."""
+        body = {"what": what, "half": "upper", "joint": "", "loaded": "lower", "text": text}
+        return self.write("fit/1", body, *seen)
 
     def strike(self, entry: Entry | str, *seen: Device, why: str = "slipped") -> Entry:
         target = entry if isinstance(entry, str) else entry.id

@@ -39,7 +39,7 @@ ROUTES_SHOWN = (
     "/api/1/books/{book}/entries", "/api/1/jobs/{job}/checks/{check}/judgement", "/api/1/verify", "/api/1/methods",
     "/jobs/{job}/checks/{check}/plan", "/jobs/{job}/checks/{check}/plan/part", "/jobs/{job}/order",
     "/jobs/{job}/checks/{check}/plan/film/part", "/api/1/jobs/{job}/checks/{check}/plan",
-    "/jobs/{job}/order.pdf", "/api/1/jobs/{job}/order",
+    "/jobs/{job}/order.pdf", "/api/1/jobs/{job}/order", "/jobs/{job}/fit", "/api/1/jobs/{job}/fit",
 )  # fmt: skip
 
 FILM_SHEET = "/jobs/{job}/checks/{check}/film/sheet.pdf"

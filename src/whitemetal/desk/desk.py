@@ -33,7 +33,7 @@ from whitemetal.desk.rows import (
 from whitemetal.errors import InputError, LedgerError, Problem
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Place
-from whitemetal.job import asking, births
+from whitemetal.job import as_found, asking, births
 from whitemetal.job.account import Account
 from whitemetal.job.chain import Chain
 from whitemetal.job.entry import Entry
@@ -292,17 +292,24 @@ class Desk:
             return self._add(pen, job, "strike/1", {"entry": entry, "why": why}, writer)
 
     def change_fit(self, job: str, what: str, half: str, joint: str, text: str, writer: Writer) -> Kept:
-        """Enter a change of the fit: checks of what it touches, read before it, no longer count."""
+        """Enter a change of the fit: checks of what it touches, read before it, no longer count.
+
+        It is kept, and ``Kept.ask`` is "as found" where it must now be said why no clearance was taken so.
+        """
+        before = self.job(job).state
         asking.may_change_fit(what, half, joint)
         with self._writing(job, text) as (pen, _):
             loaded = self._view(pen.connection, job).card.duty.loaded_half
             body = {"what": what, "half": half, "joint": joint, "loaded": loaded, "text": text}
-            return self._add(pen, job, "fit/1", body, writer)
+            kept = self._add(pen, job, "fit/1", body, writer)
+        return self._asked_as_found(before, kept)
 
     def strip_down(self, job: str, text: str, writer: Writer) -> Kept:
-        """Note that the bearing is taken apart: nothing can be taken as found after it."""
+        """Note that the bearing is taken apart: nothing can be taken as found after it. Asks as the above."""
+        before = self.job(job).state
         with self._writing(job, text) as (pen, _):
-            return self._add(pen, job, "stripped/1", {"text": text}, writer)
+            kept = self._add(pen, job, "stripped/1", {"text": text}, writer)
+        return self._asked_as_found(before, kept)
 
     def note_missed(self, job: str, what: str, why: str, writer: Writer) -> Kept:
         """Record that something could no longer be taken, and why."""
@@ -404,6 +411,13 @@ class Desk:
 
     def _add(self, pen: Pen, job: str, kind: str, body: Mapping[str, Any], writer: Writer) -> Kept:
         return Kept(pen.add(self._ids(), job, kind, body, self._author(writer)))
+
+    def _asked_as_found(self, before: JobState, kept: Kept) -> Kept:
+        """What was kept, with the question why no clearance is known as found where it was not asked yet."""
+        asked = as_found.question(self.job(before.book).state)
+        if not asked or asked == as_found.question(before):
+            return kept
+        return replace(kept, problem=Problem(as_found.ASK, "", asked), ask=as_found.ASK)
 
     def _add_to_plant(self, pen: Pen, book: str, kind: str, body: Mapping[str, Any], writer: Writer) -> Kept:
         """Write to the plant's book or a bearing's, after all that is there: its lists show the whole."""

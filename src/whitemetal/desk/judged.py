@@ -17,6 +17,7 @@ from whitemetal.desk.rows import JobView
 from whitemetal.errors import UnknownBook
 from whitemetal.gauging import Method, method_named
 from whitemetal.gauging.contract import Finding
+from whitemetal.job import as_found
 from whitemetal.job.agreement import doubts_of
 from whitemetal.job.chain import Chain, Words, chain
 from whitemetal.job.holds import holds_of
@@ -45,7 +46,7 @@ class Judged:
         if found is None:
             raise UnknownBook(say("ledger.unknown_check", check=check))
         method = method_named(found.method)
-        against = self.doubts(view).get(check, ())
+        against = self._against(view, check)
         words = self.words(view, without=check)
         holds = self._holds(view, check, method, {**words, check: "within limits"})
         made_from = (found, view.card, holds, against)
@@ -81,7 +82,7 @@ class Judged:
     def _verdict(self, view: JobView, check: str) -> Word:
         """The word of a check, whatever its hold points."""
         state = view.state.checks[check]
-        made_from = (state, view.card, self.doubts(view).get(check, ()))
+        made_from = (state, view.card, self._against(view, check))
         name = (view.state.book, check)
         with self._lock:
             before = self._words.get(name)
@@ -94,6 +95,10 @@ class Judged:
             while len(self._words) > 4 * KEPT:
                 self._words.popitem(last=False)
         return word
+
+    def _against(self, view: JobView, check: str) -> tuple[Finding, ...]:
+        """What the rest of the job says against a check."""
+        return (*self.doubts(view).get(check, ()), *as_found.findings(view.state, check))
 
     def doubts(self, view: JobView) -> Doubts:
         """What the checks of this job say against each other, by check."""

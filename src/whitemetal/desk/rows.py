@@ -26,8 +26,9 @@ class Writer:
 class Kept:
     """What became of what was typed. entry: None when nothing was kept. problem: what is wrong or asked.
 
-    ask: "repeat" when the place has a reading and it must be said whether this one repeats it ("" when
-    nothing is asked). An entry and a problem together: kept as typed, but it needs a person's eye.
+    ask: "repeat" when the place has a reading and it must be said whether this one repeats it; "as found"
+    when it must be said why no clearance was taken as found; "" when nothing is asked. An entry and a problem
+    together: kept as typed, but it needs a person's eye.
     """
 
     entry: Entry | None

@@ -194,8 +194,12 @@ def _round(look: Look) -> Iterator[Reason]:
 
 
 def _joint(look: Look) -> Iterator[Reason]:
+    closed = look.says("joint_closed")
     if look.odd("wire.joint_differs", "wire.joint_wires_missing"):
         yield Reason(SHOWN, say("agreement.joint_odd"))
+    elif closed:
+        name = "agreement.joint_not_closed" if closed == "no" else "agreement.joint_closed"
+        yield Reason(SHOWN if closed == "no" else CLEARED, say(name))
     elif look.says("joint_wire_left", "joint_wire_right"):
         yield Reason(CLEARED, say("agreement.joint_measured"))
     else:
@@ -207,24 +211,19 @@ def _joint(look: Look) -> Iterator[Reason]:
         yield Reason(CLEARED, say("agreement.feeler_does_not_enter"))
 
 
-CAP_TRAVEL = ("cap_travel", "cap_indicator", "cap", "housing_travel")
-NO_CAP = ("lift.no_cap", "lift.cap_missing", "lift.cap_not_read", "needed.cap_travel", "needed.cap_indicator")
-
-
 def _cap(look: Look) -> Iterator[Reason]:
-    said = look.says(*CAP_TRAVEL)
-    if look.odd(*NO_CAP) or said == "no":
+    if look.odd("lift.no_cap"):
         yield Reason(SHOWN, say("agreement.no_cap"))
-    elif not said and not look.odd("lift.cap_read"):
+    elif not look.odd("lift.cap_read"):
         yield Reason(OPEN, say("agreement.cap_unknown"))
     else:
         yield Reason(CLEARED, say("agreement.cap_read"))
 
 
 def _force(look: Look) -> Iterator[Reason]:
-    if look.odd("lift.force_large", "lift.too_much_force"):
+    if look.odd("lift.force_large"):
         yield Reason(SHOWN, say("agreement.force_large"))
-    elif not look.says("force", "lift_force"):
+    elif not look.says("force"):
         yield Reason(OPEN, say("agreement.force_unknown"))
 
 
@@ -327,10 +326,10 @@ SQUEEZED = ("wire", "strip")
 CAUSES: tuple[Cause, ...] = (
     Cause("crush_not_home", (*SQUEEZED, "bore"), 1, _crush),
     Cause("out_of_round", (*SQUEEZED, "lift", "feeler"), 0, _round),
-    Cause("joint_open", SQUEEZED, 1, _joint),
+    Cause("joint_open", (*SQUEEZED, "lift"), 1, _joint),
     Cause("no_cap_indicator", ("lift",), 1, _cap),
     Cause("hot_part", (), 0, _warm),
-    Cause("torque_low", (*SQUEEZED, "bore", "lift"), 1, _torque),
+    Cause("torque_low", (*SQUEEZED, "bore", "lift", "feeler"), 1, _torque),
     Cause("other_joint", (), 0, _shims),
     Cause("oil_under", SQUEEZED, 1, _oil),
     Cause("wire_sunk", ("wire",), 1, _sunk),

@@ -10,16 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 from whitemetal.card import Card
 from whitemetal.gauging import METHODS
-from whitemetal.job.fit_matrix import POINTS
+from whitemetal.job.fit_matrix import CLEARANCE, POINTS
 from whitemetal.job.judgement import HoldShown, Word
+from whitemetal.job.judgement_json import plain
 from whitemetal.job.state import CheckState, HoldState, JobState
 from whitemetal.words import say
 
-CLEARANCE = "clearance"
+CHAIN = "whitemetal.chain/1"
 BY_CHECK_ALONE = (CLEARANCE,)
 """Points that no hand closes."""
 
@@ -113,6 +114,11 @@ def chain(state: JobState, words: Words, card: Card) -> Chain:
     return Chain(links, others, "not fit" if still else "fit", still)
 
 
+def chain_json(found: Chain) -> dict[str, Any]:
+    """The chain as plain JSON values."""
+    return {"format": CHAIN, **plain(found)}
+
+
 def beside(links: Sequence[Link], others: Sequence[Says], without: str = "") -> tuple[HoldShown, ...]:
     """What is open beside the order of trust: checks outside their limits, open hold points of checks that
     close something. without: a check whose own hold points are shown elsewhere."""
@@ -159,7 +165,7 @@ def _measured(link: Link, held: HoldState | None) -> Link:
     said, todo = " ".join(map(_told, link.checks)), _todo(link.checks)
     stands = all(one.closes for one in link.checks)
     if held is not None and held.by_hand != "closed" and not _since(held, link.checks):
-        return replace(link, said=say("fit.opened_by", by=held.by, text=held.text), todo=say("fit.do_again"))
+        return replace(link, said=_opened(held), todo=say("fit.do_again"))
     if held is not None and held.closed and not stands:
         against = say("fit.against", by=held.by, text=held.text, said=said)
         return replace(link, said=said, contradiction=against, todo=todo)
@@ -178,12 +184,15 @@ def _by_hand(link: Link, held: HoldState | None) -> Link:
     if held is None:
         return replace(link, by="", said=say("fit.nobody", why=link.why), todo=todo)
     if not held.closed:
-        said = held.why or say("fit.opened_by", by=held.by, text=held.text)
-        return replace(link, said=said, todo=todo)
+        return replace(link, said=held.why or _opened(held), todo=todo)
     if link.key in BY_CHECK_ALONE:
         return replace(link, said=say("fit.not_by_hand", by=held.by), todo=todo)
     said = say("ledger.closed_by", by=held.by, text=held.text).rstrip(" :")
     return replace(link, stands=True, closed=True, said=said)
+
+
+def _opened(held: HoldState) -> str:
+    return say("fit.opened_by", by=held.by, text=held.text).rstrip(" :")
 
 
 def _says(state: JobState, thing: str, words: Words) -> Iterator[Says]:

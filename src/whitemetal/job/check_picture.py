@@ -88,6 +88,7 @@ class CheckPicture:
             rule_by=rule.by if rule is not None else "",
             rule_why=rule.text("why") if rule is not None else "",
             measured_by=tuple(dict.fromkeys(one.by for one in measured)),
+            stale_by=tuple(change.id for change, _ in against),
             late=tuple(self._late(facts[PURPOSE].text, measured)),
         )
 

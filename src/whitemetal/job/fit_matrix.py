@@ -22,12 +22,15 @@ Sources: order of trust and effects, common practice; where a shim sits, derived
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from whitemetal.gauging.contract import Method
+from whitemetal.words import say
 
 POINTS = ("joint_faces", "tightening", "crush", "contact", "clearance", "alignment", "seals")
 """The order of trust. Common practice: a later point means nothing while an earlier one is open."""
+
+CLEARANCE = "clearance"
 
 FIT_CHANGES = (
     "scraping", "shim", "gasket", "shell", "journal", "tightening", "oil ring", "seal", "dowel",
@@ -57,14 +60,19 @@ _ALWAYS: Mapping[str, frozenset[str]] = {
 }
 
 
+_BESIDE = frozenset({"end_float", "oil_ring", "dowels", "shell", "journal"})
+
+
 def touched(what: str, half: str = "", joint: str = "", loaded: str = "lower") -> frozenset[str]:
     """Hold points and other things that a change touches; `EVERYTHING` for an unknown one.
 
     half: scraped half, "" where it was not said (then both are meant). joint: one of `JOINTS`; another text
-    counts as not said. loaded: the loaded half as the card had it when the change was written.
+    counts as not said. loaded: the loaded half as the card had it when the change was written; it stands in
+    the entry, so that a fold needs no card and a card put right later does not rewrite what was done. Where
+    it was not said, either half may have been the loaded one.
     """
     if what == "scraping":
-        unloaded = half in ("upper", "lower") and half != loaded
+        unloaded = (half, loaded) in (("upper", "lower"), ("lower", "upper"))
         return frozenset({"clearance"}) if unloaded else _MOVES_SHAFT
     if what in ("shim", "gasket"):
         return _BY_JOINT.get(joint, frozenset({"clearance", "crush"}))
@@ -83,11 +91,24 @@ def touches(change: frozenset[str], things: frozenset[str]) -> bool:
     return bool(change & things) or change == EVERYTHING or things == EVERYTHING
 
 
+def in_words(things: Iterable[str]) -> str:
+    """What a change touches in words, in the order of trust; "everything" for an unknown change."""
+    found = set(things)
+    if found == EVERYTHING:
+        return say("fit.thing_everything")
+    order = [*(point for point in POINTS if point in found), *sorted(found - set(POINTS))]
+    return ", ".join(_named(thing) for thing in order)
+
+
+def _named(thing: str) -> str:
+    return say(f"fit.thing_{thing}") if thing in POINTS or thing in _BESIDE else thing.replace("_", " ")
+
+
 def half_matters(what: str) -> bool:
-    """Whether it must be asked which half was worked on."""
-    return what in ("scraping", "shell")
+    """Whether which half was worked on says what goes stale."""
+    return what == "scraping"
 
 
 def joint_matters(what: str) -> bool:
-    """Whether it must be asked in which joint it was."""
+    """Whether the joint it was in says what goes stale."""
     return what in ("shim", "gasket")

@@ -12,8 +12,8 @@ from typing import Literal
 from whitemetal.gauging.contract import HoldPoint, Method
 from whitemetal.job import stale
 from whitemetal.job.account import Account, Written
-from whitemetal.job.chain import CLEARANCE, Chain, shown
-from whitemetal.job.fit_matrix import POINTS, touches
+from whitemetal.job.chain import Chain, shown
+from whitemetal.job.fit_matrix import CLEARANCE, POINTS, touches
 from whitemetal.job.judgement import HoldShown
 from whitemetal.job.state import HoldState, JobState
 from whitemetal.words import say

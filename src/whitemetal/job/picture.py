@@ -170,7 +170,7 @@ def _fit_changes(account: Account) -> tuple[FitChange, ...]:
     return tuple(
         FitChange(
             one.id, one.text("what"), one.text("half"), one.text("joint"), one.text("text"), one.by, one.at,
-            struck_words(account, one.id), _touches(one), one.text("loaded") or "lower",
+            struck_words(account, one.id), _touches(one), one.text("loaded"),
         )
         for one in account.all("fit/1")
     )  # fmt: skip

@@ -17,9 +17,7 @@ from whitemetal.words import say
 
 def touched_by(change: Written) -> frozenset[str]:
     """What a change of the fit touches, by its words; the loaded half as it was when it was written."""
-    return touched(
-        change.text("what"), change.text("half"), change.text("joint"), change.text("loaded") or "lower"
-    )
+    return touched(change.text("what"), change.text("half"), change.text("joint"), change.text("loaded"))
 
 
 def changes_against(

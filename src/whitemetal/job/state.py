@@ -26,7 +26,8 @@ class CheckState:
     order of the links. unreadable: (entry id, place or key, text). stale: sentences, why the check no
     longer counts; () while it does. contradictions: sentences. rule: the decision rule chosen ("" for the
     default), by whom and why. measured_by: who wrote its live readings and measured facts, () when nothing
-    was measured. late: of a check "as found", sentences on readings written after it was no longer that.
+    was measured. stale_by: entries of the changes of the fit that make it stale. late: of a check "as found",
+    sentences on readings written after it was no longer that.
     """
 
     check: str
@@ -44,6 +45,7 @@ class CheckState:
     rule_why: str = ""
     measured_by: tuple[str, ...] = ()
     late: tuple[str, ...] = ()
+    stale_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -69,7 +71,7 @@ class HoldState:
 @dataclass(frozen=True)
 class FitChange:
     """A change of the fit. struck: who struck it and why, "" when nobody did. touches: what it makes stale
-    and opens again; loaded: the loaded half as the card had it when it was written."""
+    and opens again; loaded: the loaded half as the card had it when it was written, "" where not said."""
 
     entry: str
     what: str
@@ -80,7 +82,7 @@ class FitChange:
     at: str
     struck: str = ""
     touches: tuple[str, ...] = ()
-    loaded: str = "lower"
+    loaded: str = ""
 
 
 @dataclass(frozen=True)

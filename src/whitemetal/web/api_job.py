@@ -92,7 +92,7 @@ def _start(request: Request, job: str, body: Mapping[str, Any]) -> Response:
 @router.post("/jobs/{job}/{what}")
 async def keep(request: Request, job: str, what: str) -> Response:
     """Keep a hold point's state, a change of the fit, an adopted card revision, something struck out, a note,
-    that the bearing was taken apart, or what was missed."""
+    that the bearing was taken apart, or what was missed. Answer: "asked" is what a person must still say."""
     body = await json_body(request)
     return await run_in_threadpool(_keep, request, job, what, body)
 
@@ -105,7 +105,9 @@ def _keep(request: Request, job: str, what: str, body: Mapping[str, Any]) -> Res
     if what == "fit" and not texts["text"]:
         raise InputError(Problem("text", "", say("web.fit_expected")))
     kept = verb(desk, job, texts, writer_from(request, body))
-    if kept.problem is not None:
+    if kept.problem is not None and kept.entry is None:
         raise InputError(kept.problem)
     entry = kept.entry.id if kept.entry is not None else None
-    return JSONResponse({"kept": True, "entry": entry, "heads": list(desk.job(job).state.heads)}, 201)
+    asked = kept.problem.expected if kept.problem is not None else ""
+    heads = list(desk.job(job).state.heads)
+    return JSONResponse({"kept": True, "entry": entry, "asked": asked, "heads": heads}, 201)

@@ -14,11 +14,10 @@ from whitemetal.card import Card
 from whitemetal.desk import Desk
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.gauging.order import in_short, method_groups
+from whitemetal.job import as_found
 from whitemetal.job.agreement import doubts_of
-from whitemetal.job.fit_matrix import FIT_CHANGES, HALVES, JOINTS
-from whitemetal.job.holds import CLEARANCE, ORDER_OF_TRUST
 from whitemetal.job.judge import judge_check
-from whitemetal.job.judgement import HoldShown, Judgement
+from whitemetal.job.judgement import Judgement
 from whitemetal.job.state import JobState
 from whitemetal.web import pictures
 from whitemetal.web.bench_pages import BENCH, base_of, bench_for, desk_of, look_from
@@ -91,33 +90,15 @@ def _job(request: Request, job: str, typed: Mapping[str, str], problems: tuple[P
     return page(
         request, "job.html", 422 if problems else 200, job=view, state=view.state, card=view.card,
         judged=judged, newer=newer, would=_with_newer(desk, view, judged, newer), groups=method_groups(),
-        in_short=in_short, bearing_word=_bearing_word(judged), usual_purpose=_usual_purpose(view.state),
-        purposes=PURPOSES, fit_changes=FIT_CHANGES, halves=HALVES, joints=JOINTS, typed=typed,
-        problems=problems, trust=_trust(view.state, judged),
+        in_short=in_short, chain=desk.chain(job, view), usual_purpose=_usual_purpose(view.state),
+        purposes=PURPOSES, typed=typed, problems=problems, as_found_asked=as_found.question(view.state),
+        as_found_missed=as_found.why_missed(view.state),
     )  # fmt: skip
-
-
-def _bearing_word(judged: Mapping[str, Judgement]) -> str:
-    """What the newest check that counts says of the bearing; without one it is not fit."""
-    counting = [judgement.bearing for judgement in judged.values() if not judgement.stale]
-    return counting[-1] if counting else "not fit"
 
 
 def _usual_purpose(state: JobState) -> str:
     """What the next check is probably for: as found until something was changed."""
     return PURPOSES[1] if state.fit_changes or state.as_found != "due" else PURPOSES[0]
-
-
-def _trust(state: JobState, judged: Mapping[str, Judgement]) -> tuple[HoldShown, ...]:
-    """The hold points of the bearing as a whole in the order of trust, as the newest check that counts sees
-    them; the clearance is closed by its check alone."""
-    counting = [judgement for judgement in judged.values() if not judgement.stale] or list(judged.values())
-    shown = {hold.key: hold for hold in counting[-1].holds} if counting else {}
-    return tuple(
-        shown.get(key) or HoldShown(key, say(f"ledger.hold_{key}"), False, say(f"ledger.why_{key}"))
-        for key in ORDER_OF_TRUST
-        if key != CLEARANCE or key in shown
-    )
 
 
 def _with_newer(desk: Desk, view: Any, judged: Mapping[str, Judgement], newer: str) -> dict[str, Judgement]:
@@ -134,7 +115,7 @@ def _with_newer(desk: Desk, view: Any, judged: Mapping[str, Judgement], newer: s
 
 @router.post("/jobs/{job}/{what}")
 async def keep_in_job(request: Request, job: str, what: str) -> Response:
-    """A check begun, a change of the fit, a hold point, a card revision, a note, something struck out."""
+    """A check begun, a hold point, a card revision, a note, something struck out."""
     form = await request.form()
     return await run_in_threadpool(_keep_in_job, request, job, what, form)
 
@@ -161,10 +142,6 @@ def _kept(desk: Desk, job: str, what: str, typed: Mapping[str, str], writer: Any
     def get(name: str) -> str:
         return typed.get(name, "").strip()
 
-    if what == "fit":
-        if not get("text"):
-            raise InputError(Problem(say("web.fit_text"), "", say("web.fit_expected")))
-        return desk.change_fit(job, get("what"), get("half"), get("joint"), get("text"), writer)
     if what == "adopt":
         return desk.adopt_card(job, get("card"), get("reason"), writer)
     if what == "holds":

@@ -68,6 +68,8 @@ MESSAGES: dict[str, str] = {
     "joint_odd": "the wires in the joint were uneven or not measured",
     "feeler_enters": "a feeler of {feeler} enters the closed joint",
     "feeler_does_not_enter": "no feeler enters the closed joint",
+    "joint_closed": "the joint was checked closed",
+    "joint_not_closed": "the joint was recorded as not closed",
     "joint_unknown": "no wires in the joint were measured",
     "cause_no_cap_indicator": "{check}: no indicator on the cap, so that the housing's rise is counted as clearance",
     "looks_no_cap_indicator": "It reads too large, and more the harder one lifts; the cap is seen to rise with the shaft.",
