@@ -1,4 +1,4 @@
-"""Takes the README's pictures from the demo: three pages by headless chromium, the data sheet by pdftoppm."""
+"""Takes the README's pictures from the demo: four by headless chromium, the data sheet by pdftoppm."""
 
 from __future__ import annotations
 
@@ -58,8 +58,16 @@ def take(browser: Browser, address: str, name: str, size: dict[str, int], at: st
     tab.close()
 
 
+def take_part(browser: Browser, address: str, name: str, part: str) -> None:
+    """One element of a page, whole. The first film of an installation takes a minute or two."""
+    tab = browser.new_page(viewport={"width": LAPTOP["width"], "height": LAPTOP["height"]})
+    tab.goto(address, timeout=300_000)
+    tab.locator(part).first.screenshot(path=PICTURES / f"{name}.png")
+    tab.close()
+
+
 def main() -> None:
-    """Take all four."""
+    """Take all five."""
     from playwright.sync_api import sync_playwright
 
     from bench import served
@@ -76,6 +84,7 @@ def main() -> None:
             take(browser, f"{here}/", "plant", LAPTOP)
             take(browser, f"{here}/jobs/{job}/checks/{check}", "bench", PHONE, at="#stand")
             take(browser, f"{here}/jobs/{job}/checks/{check}/judgement", "judgement", LAPTOP)
+            take_part(browser, f"{here}/jobs/{job}/checks/{check}/film", "window", ".pictures")
             browser.close()
     for picture in sorted(PICTURES.glob("*.png")):
         print(f"{picture.relative_to(ROOT)}  {picture.stat().st_size // 1024} KB")

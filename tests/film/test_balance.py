@@ -66,6 +66,20 @@ def test_moments_can_be_balanced() -> None:
     assert found.eccentricity == pytest.approx(straight.eccentricity, abs=1e-3)
 
 
+@pytest.mark.parametrize(("tilt", "load"), [(0.3, 0.003), (0.9, 0.01)])
+def test_a_light_load_on_a_bore_askew_asks_for_a_free_start(tilt: float, load: float) -> None:
+    """Started at the widest gap the film pushes towards wherever that is, with more than so light a load; let
+    start freely it carries the load (checked by a film settled anew)."""
+    bore = gap.displaced(gap.plain(96, 21), 0.0, 0.0, tilt, 0.0)
+    with pytest.raises(InputError) as caught:
+        position(load, 1.0, bore, 1.0)
+    assert [problem.field for problem in caught.value.problems] == ["film_start"]
+    found = position(load, 1.0, bore, 1.0, film_start="free")
+    film = solve(gap.displaced(bore, found.x, found.y), 1.0, film_start="free", tolerance=1e-9)
+    assert film.load == pytest.approx(load, rel=1e-4)
+    assert film.load_angle == pytest.approx(1.0, abs=1e-4)
+
+
 def test_contact_is_an_answer() -> None:
     found = position(1e5, 0.0, gap.plain(90, 21), 1.0)
     assert found.contact

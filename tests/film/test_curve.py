@@ -23,6 +23,9 @@ def test_against_closed_forms_between_nodes(e: float) -> None:
     assert found is not None
     for name in NAMES:
         assert getattr(found, name) == pytest.approx(getattr(exact, name), rel=2e-4), name
+    if e < nodes()[0]:
+        assert found.centred
+        return
     assert exact.coefficients is not None and found.coefficients is not None
     for theirs, ours in (
         (exact.coefficients.stiffness, found.coefficients.stiffness),
@@ -71,3 +74,13 @@ def test_without_stiffness_there_is_none_between_either() -> None:
     bare = Curve(tuple(replace(short_point(e, 0.5), coefficients=None) for e in nodes()))
     point = bare.at(1.0)
     assert point is not None and point.coefficients is None
+
+
+def test_nearer_the_middle_than_its_first_point_a_curve_knows_no_stiffness() -> None:
+    curve = short_bearing(0.25)
+    first = curve.points[0]
+    there, nearer = curve.at(first.load_number), curve.at(0.5 * first.load_number)
+    assert there is not None and there.coefficients is not None and not there.centred
+    assert nearer is not None and nearer.coefficients is None and nearer.centred
+    exact = short_point(nearer.eccentricity, 0.25)
+    assert nearer.load_number == pytest.approx(exact.load_number, rel=1e-3)

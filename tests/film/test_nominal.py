@@ -14,12 +14,13 @@ from whitemetal.card import Card, Duty, Oil, read_card
 from whitemetal.errors import InputError
 from whitemetal.film.bore import Measured, bore_of
 from whitemetal.film.heat import CarriedByOil, Convection
-from whitemetal.film.nominal import expected_clearance, measured_film, nominal
+from whitemetal.film.nominal import expected_clearance, measured_film, nominal, rotation_of
 from whitemetal.film.oil import ICE, from_grade
 from whitemetal.film.running import FilmAt, settle
 from whitemetal.film.spread import spread
 from whitemetal.film.window import sweep
 from whitemetal.quantity import Influence, Quantity
+from whitemetal.words.en.film import MESSAGES
 
 
 def demo(name: str) -> Card:
@@ -161,3 +162,53 @@ def test_uncertain_tilt_and_clearance_reach_the_film() -> None:
     assert abs(film.parts[lie]) == pytest.approx(0.5 * (less_tilt - more_tilt), rel=1e-6)
     assert film.parts[anvil] != 0.0 and 1e-6 < film.u < 6e-6
     assert result.temperature.quantity.u > 0.0
+
+
+def with_facts(card: Card) -> Card:
+    """What the film used to assume, known."""
+    return replace(
+        card,
+        machine=replace(card.machine, rotation="anticlockwise"),
+        oil=replace(card.oil, inlet_temperature=311.15, feed_pressure=1.2e5),
+        duty=replace(card.duty, ambient=303.15, rotor_mass=777.0),
+    )
+
+
+def test_what_the_card_knows_is_not_assumed() -> None:
+    """The gear is fed under pressure, the fan by a ring: each uses what bears on it."""
+    fed, ring = nominal(with_facts(GEAR)), nominal(with_facts(FAN))
+    assert isinstance(fed.conditions.cooling, CarriedByOil)
+    assert fed.conditions.cooling.inlet == 311.15
+    assert (fed.conditions.feed_pressure, ring.conditions.feed_pressure) == (1.2e5, 0.0)
+    assert (fed.conditions.mass, ring.conditions.mass) == (777.0, 777.0)
+    assert isinstance(ring.conditions.cooling, Convection)
+    assert ring.conditions.cooling.ambient == ring.conditions.ambient == 303.15
+    before, after = " ".join(nominal(GEAR).said + nominal(FAN).said), " ".join(fed.said + ring.said)
+    for name in ("supply_assumed", "ambient_assumed", "mass_from_load", "feed_left_out"):
+        start = MESSAGES[name].partition("{")[0]
+        assert start in before and start not in after, name
+
+
+def test_a_given_value_goes_before_the_cards() -> None:
+    known = with_facts(FAN)
+    found = nominal(known, ambient=290.0, rotation="clockwise")
+    assert found.conditions.ambient == 290.0
+    assert (rotation_of(known), rotation_of(FAN)) == ("anticlockwise", "clockwise")
+
+
+def test_the_way_it_turns_is_the_cards() -> None:
+    """A bearing loaded sideways with a groove at the top is another one when it turns the other way."""
+    bearing = replace(FAN.bearing, groove_at_top=True)
+    card = replace(FAN, bearing=bearing, duty=replace(FAN.duty, direction="right"))
+    other = replace(card, machine=replace(card.machine, rotation="anticlockwise"))
+    clockwise, anticlockwise = (nominal(each).curve.at(1.0) for each in (card, other))
+    assert clockwise is not None and anticlockwise is not None
+    assert anticlockwise.attitude != pytest.approx(clockwise.attitude, abs=1e-3)
+    assert nominal(card, rotation="anticlockwise").curve.at(1.0) == anticlockwise
+
+
+def test_a_feed_pressure_without_a_groove_is_said_to_do_nothing() -> None:
+    known = with_facts(GEAR)
+    assert MESSAGES["feed_no_groove"] in nominal(known).said
+    grooved = replace(known, bearing=replace(known.bearing, profile="two axial grooves"))
+    assert MESSAGES["feed_no_groove"] not in nominal(grooved).said

@@ -105,6 +105,29 @@ def test_threshold_below_the_running_speed_is_found() -> None:
     assert whirl(point.coefficients).threshold == pytest.approx(mass, rel=1e-3)
 
 
+def test_a_journal_all_but_centred_has_a_film_and_no_whirl_threshold() -> None:
+    """Below the first eccentricity of the curve its stiffness is no more than carried on: it says so."""
+    state = settle(replace(FAN, load=2.0), 0.2e-3, CURVE)
+    assert state.eccentricity < CURVE.points[0].eccentricity
+    assert (state.answer, state.threshold_is, state.whirl) == ("runs", "centred", None)
+    assert math.isnan(state.threshold)
+    assert state.film == pytest.approx(0.5 * state.clearance, rel=0.01)
+
+
+def test_a_threshold_beyond_which_the_journal_centres_is_told_as_a_lower_bound() -> None:
+    """A rotor of a tenth of the load's weight stays steady until it is all but centred: a little above
+    the speed told the curve no longer knows it, at that speed it does, and is stable (eigenvalues)."""
+    given = replace(FAN, load=60.0, mass=0.6)
+    state = settle(given, 0.2e-3, CURVE)
+    assert state.threshold_is == "at least"
+    beyond = CURVE.at(state.load_number * given.speed / (1.001 * state.threshold))
+    here = CURVE.at(state.load_number * given.speed / state.threshold)
+    assert beyond is not None and beyond.centred
+    assert here is not None and here.coefficients is not None
+    mass = 0.6 * 0.5 * state.clearance * state.threshold**2 / given.load
+    assert decay(here.coefficients, mass) < 0.0
+
+
 def test_reynolds_number_by_hand() -> None:
     """rho U c/mu against 41.3/sqrt(psi)."""
     state = settle(FAN, 0.2e-3, CURVE)

@@ -90,6 +90,16 @@ def test_whirl_closes_a_light_fast_bearing() -> None:
     assert any(row < 0.0 for row in found.margins["whirl"])
 
 
+def test_a_whirl_that_is_not_known_is_not_met() -> None:
+    """All but centred at the narrow clearances, where nothing is known of whirl: the window does not reach
+    there."""
+    light = replace(FAN, load=8.0)
+    found = sweep(light, CURVE, Criteria(whirl_margin=1.0))
+    centred = [s.threshold_is == "centred" for s in found.states]
+    assert any(centred) and not all(centred)
+    assert all(row < 0.0 for row, there in zip(found.margins["whirl"], centred, strict=True) if there)
+
+
 @pytest.mark.parametrize(
     ("low", "high", "where", "edges"),
     [

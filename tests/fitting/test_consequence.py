@@ -21,8 +21,9 @@ from whitemetal.film.window import Criterion
 from whitemetal.fitting import as_measured
 from whitemetal.fitting.as_measured import Seat, gauged, numbers
 from whitemetal.fitting.consequence import Consequence, WhatIf, as_json, consequence
+from whitemetal.fitting.criteria_shown import lines_of
 from whitemetal.fitting.what_if import seen
-from whitemetal.gauging.contract import Named, Result
+from whitemetal.gauging.contract import Named, Place, PlaceResult, Result
 from whitemetal.quantity import Influence, Quantity
 from whitemetal.words.en.film import MESSAGES
 
@@ -51,6 +52,15 @@ def result(mean: float, end_to_end: float, u: float = 3e-6) -> Result:
 def found(askew: float, seat: str = "cylindrical") -> Consequence:
     card = replace(FAN, bearing=replace(FAN.bearing, seat=seat))  # type: ignore[arg-type]
     return consequence(card, result(0.20e-3, askew))
+
+
+def test_a_load_too_light_for_a_whirl_threshold_is_told_in_words() -> None:
+    """10 N on the fan's bearing: the journal runs within a hundredth of the middle."""
+    light = consequence(FAN, result(0.20e-3, 0.0), WhatIf(load=10.0))
+    assert light.state is not None and light.state.eccentricity < 0.01
+    assert light.state.threshold is None and light.state.threshold_is == "centred"
+    assert MESSAGES["tells_centred"] in light.sentence
+    assert as_json(light, maps=False)["state"]["threshold_is"] == "centred"
 
 
 def test_the_mean_is_fine_and_the_tilt_is_not() -> None:
@@ -231,3 +241,43 @@ def test_a_bore_of_another_shape() -> None:
     assert c.half is None and any("plain bore" in each for each in c.said)
     assert c.state is not None and c.state.answer == "runs"
     assert nominal(card).curve.points[0].bore_reach != 1.0
+
+
+def test_what_single_places_read_besides_is_said_to_be_left_out() -> None:
+    """Two places 4 µm and 7 µm off what is carried: 7 µm is named."""
+    place = Place("A1", 0.0, 0.0, "A")
+    off = tuple(PlaceResult(place, known("p", 0.2e-3, 1e-6), 0.2e-3, 1, residual=r) for r in (4e-6, -7e-6))
+    told = consequence(FAN, replace(result(0.20e-3, 0.0), places=off))
+    assert MESSAGES["places_left_out"].format(most="7 µm") in told.said
+    assert not any("scatter of the readings" in each for each in found(0.0).said)
+
+
+def test_the_cards_rotation_is_used_and_not_assumed() -> None:
+    turning = replace(RIGID, machine=replace(RIGID.machine, rotation="anticlockwise"))
+    shifted = Result(known("mean", 0.2e-3, 3e-6), named=(Named("sideways", "", known("s", 2e-5, 1e-6)),))
+    told, tried = (
+        consequence(card, shifted, trial)
+        for card, trial in ((turning, WhatIf()), (RIGID, WhatIf(rotation="anticlockwise")))
+    )
+    assert told.rotation == "anticlockwise"
+    assert told.journal == pytest.approx(tried.journal)
+    assert MESSAGES["rotation_assumed"].partition("{")[0] not in " ".join(told.said)
+
+
+def test_air_colder_than_the_oil_is_known_is_refused_by_the_cards_own_name() -> None:
+    with pytest.raises(InputError) as caught:
+        consequence(replace(FAN, duty=replace(FAN.duty, ambient=250.0)))
+    assert "duty.ambient" in [problem.field for problem in caught.value.problems]
+
+
+def test_a_criterion_is_met_or_not_by_what_there_is() -> None:
+    """The fan's film is some 50 µm: 10 µm are met and 90 µm are not; 68 °C meets 90 °C and not 60 °C."""
+    for least, hottest, met in ((10e-6, 363.15, True), (90e-6, 333.15, False)):
+        told = consequence(FAN, result(0.20e-3, 0.0), WhatIf(least_film=least, hottest=hottest))
+        lines = {line.name: line for line in lines_of(FAN, told)}
+        film, heat = lines[MESSAGES["named_film"]], lines[MESSAGES["named_temperature"]]
+        assert (film.met, heat.met) == (met, met)
+        assert told.state is not None
+        assert film.here == f"{told.state.least_film.value * 1e6:.0f} µm"
+        assert film.wanted == f"at least {least * 1e6:.0f} µm"
+        assert heat.wanted == f"at most {hottest - 273.15:.0f} degC"

@@ -12,6 +12,7 @@ from tests.web.conftest import BENCH_HAND
 from tests.web.plant import CARD, Job, begin, fill
 from whitemetal.desk import Desk
 from whitemetal.desk.film import FOLDER, name_folder
+from whitemetal.errors import NotConverged
 
 DUTY = '\n[oil]\ngrade = "ISO VG 68"\n\n[duty]\nload = "18.5 kN"\ndirection = "down"\n'
 
@@ -76,3 +77,89 @@ def test_a_whole_film_stands_on_its_page_in_its_part_and_on_paper(desk: Desk, cl
     plain, with_film = desk.sheet(job.job, job.check), client.get(f"{job.at}/film/sheet.pdf")
     assert with_film.content.startswith(b"%PDF-")
     assert len(with_film.content) > len(plain) + 5000
+
+
+@pytest.fixture
+def whole(desk: Desk) -> Job:
+    """A check with readings on a card with all that a film needs."""
+    job = begin(desk, BENCH_HAND, CARD + DUTY)
+    fill(desk, job, BENCH_HAND)
+    return job
+
+
+def test_every_criterion_stands_with_what_is_wanted_and_what_there_is(whole: Job, client: TestClient) -> None:
+    page = client.get(f"{whole.at}/film").text
+    wanted, here = re.findall(r"thinnest film: at least ([\d.]+) µm; (?:<b>)?here ([\d.]+) µm", page)[0]
+    assert float(wanted) > 0.0 and float(here) > 0.0
+    assert re.search(r"temperature: at most \d+ degC; (?:<b>)?here \d+ degC: (not )?met", page)
+    assert re.search(r"whirl threshold over running speed: at least [\d.]+; (?:<b>)?here ", page)
+
+
+def test_without_script_the_form_tries_another_oil_load_and_clearance(
+    whole: Job, client: TestClient, desk: Desk
+) -> None:
+    before = desk.judgement(whole.job, whole.check)
+    plain = client.get(f"{whole.at}/film").text
+    assert "to try it" not in plain and plain.count("<svg") == 3
+    page = client.get(f"{whole.at}/film?try_oil=ISO+VG+32&try_load=9+kN&try_clearance=0.30").text
+    assert "At 0.300 mm, to try it, the thinnest film is" in page
+    assert page.count("<svg") == 4
+    assert "tried 0.300" in page and plain.count("tried") == page.count("tried") - 2
+    assert 'value="ISO VG 32"' in page and 'value="9 kN"' in page and 'value="0.30"' in page
+    assert desk.judgement(whole.job, whole.check) == before
+    assert "to try it" not in client.get(f"{whole.at}/film").text
+
+
+def test_a_trial_is_that_of_the_library(whole: Job, client: TestClient, desk: Desk) -> None:
+    from whitemetal.fitting.what_if import WhatIf
+
+    part = client.get(f"{whole.at}/film/tried/part?try_load=30+kN").text
+    told = desk.film(whole.job, whole.check, trial=WhatIf(load=30e3)).sentence
+    assert told in part and "<html" not in part
+    assert told != desk.film(whole.job, whole.check).sentence
+
+
+def test_what_cannot_be_tried_is_said_all_at_once(whole: Job, client: TestClient) -> None:
+    answer = client.get(f"{whole.at}/film?try_load=heavy&try_clearance=wide")
+    assert answer.status_code == 200
+    assert "<b>load</b>" in answer.text and "<b>clearance</b>" in answer.text
+    assert "<b>clearance</b>" in client.get(f"{whole.at}/film/tried/part?try_clearance=-1").text
+    assert "<b>oil.grade</b>" in client.get(f"{whole.at}/film/tried/part?try_oil=treacle").text
+
+
+def test_no_answer_is_said_as_no_answer(
+    whole: Job, client: TestClient, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*given: object, **more: object) -> None:
+        raise NotConverged("heat balance", 1.0, 3)
+
+    monkeypatch.setattr(desk, "film", fails)
+    page = client.get(f"{whole.at}/film").text
+    assert "no answer that can be vouched for (heat balance did not converge" in page
+    assert "The readings and the verdict stand" in page
+
+
+def test_films_of_two_checks_do_not_wait_for_each_other(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first is held up until the second is done: with one lock for all this would never end."""
+    import threading
+
+    from whitemetal.desk import film as module
+
+    jobs = [begin(desk, BENCH_HAND, CARD + DUTY) for _ in range(2)]
+    done = threading.Event()
+
+    def made(view: object, check: str, trial: object) -> str:
+        if check == jobs[0].check:
+            assert done.wait(20.0)
+        return check
+
+    monkeypatch.setattr(module, "_made", made)
+    films = module.Films()
+    views = [desk.job(each.job) for each in jobs]
+    first = threading.Thread(target=films.of, args=(views[0], jobs[0].check))
+    first.start()
+    assert str(films.of(views[1], jobs[1].check)) == jobs[1].check
+    done.set()
+    first.join(20.0)
+    assert not first.is_alive()
+    assert str(films.of(views[0], jobs[0].check)) == jobs[0].check

@@ -35,7 +35,7 @@ ROUTES_SHOWN = (
     "/cards/{digest}.toml", "/jobs/{job}", "/jobs/{job}/checks/{check}", "/jobs/{job}/checks/{check}/live",
     "/jobs/{job}/checks/{check}/places/{place}", "/jobs/{job}/checks/{check}/judgement",
     "/jobs/{job}/checks/{check}/sheet.pdf", "/jobs/{job}/checks/{check}/film",
-    "/jobs/{job}/agreement", "/api/1/jobs/{job}/agreement", "/jobs/{job}/checks/{check}/film/part", "/jobs/{job}/checks/{check}/film/sheet.pdf", "/record/{book}", "/api/1/plant", "/api/1/jobs/{job}",
+    "/jobs/{job}/agreement", "/api/1/jobs/{job}/agreement", "/jobs/{job}/checks/{check}/film/part", "/jobs/{job}/checks/{check}/film/tried/part", "/jobs/{job}/checks/{check}/film/sheet.pdf", "/record/{book}", "/api/1/plant", "/api/1/jobs/{job}",
     "/api/1/books/{book}/entries", "/api/1/jobs/{job}/checks/{check}/judgement", "/api/1/verify", "/api/1/methods",
     "/jobs/{job}/checks/{check}/plan", "/jobs/{job}/checks/{check}/plan/part", "/jobs/{job}/order",
     "/jobs/{job}/checks/{check}/plan/film/part", "/api/1/jobs/{job}/checks/{check}/plan",

@@ -14,7 +14,7 @@ from whitemetal.card.duty import LoadDirection
 from whitemetal.card.joint import ShimSits
 from whitemetal.card.limited import LIMITED, OIL_CLEARANCE
 from whitemetal.card.limits import RUNGS, Basis
-from whitemetal.card.machine import MachineKind
+from whitemetal.card.machine import MachineKind, Rotation
 from whitemetal.units import Dimension
 
 FORMAT = "whitemetal.card/1"
@@ -82,6 +82,8 @@ _MACHINE: tuple[CardField, ...] = (
     CardField("machine.view_from", "Left and right are seen from", default="drive end",
               source="common practice",
               help="one of the bearing's ends; the same for every bearing of the machine"),
+    _choice("machine.rotation", "The shaft turns", get_args(Rotation), "not known", source=_UNSAID,
+            help="as seen from the same end"),
     CardField("machine.maker", "Maker of the machine"),
     CardField("machine.drawing", "Drawing", help="number and revision"),
 )  # fmt: skip
@@ -133,6 +135,17 @@ _FASTENERS: tuple[CardField, ...] = (
 _OIL: tuple[CardField, ...] = (
     CardField("oil.grade", "Oil"),
     CardField("oil.quantity", "Quantity", help="as the maker's book states it"),
+    _quantity(
+        "oil.feed_pressure",
+        "Pressure at the bearing",
+        "pressure",
+        "kPa",
+        sign="not negative",
+        help="gauge, of oil that is fed under pressure",
+    ),
+    _quantity(
+        "oil.inlet_temperature", "It enters at", "temperature", "degC", help="where oil is fed under pressure"
+    ),
 )
 
 _DUTY: tuple[CardField, ...] = (
@@ -141,6 +154,9 @@ _DUTY: tuple[CardField, ...] = (
             help="as seen from the machine's viewing end"),
     _choice("duty.loaded_half", "Loaded half", ("lower", "upper"), "lower", source=_USUAL),
     _quantity("duty.hot_temperature", "Temperature in service", "temperature", "degC"),
+    _quantity("duty.ambient", "Air around the housing", "temperature", "degC"),
+    _quantity("duty.rotor_mass", "Rotor mass on this bearing", "mass", "kg", sign="above zero",
+              help="for whirl; without it the load is taken for its weight"),
 )  # fmt: skip
 
 _LIMIT: tuple[CardField, ...] = (

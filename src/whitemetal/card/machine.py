@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+Rotation = Literal["clockwise", "anticlockwise", "not known"]
+
 MachineKind = Literal["fan", "pump", "motor", "gear unit", "turbine", "blower", "other"]
 
 
@@ -13,7 +15,8 @@ MachineKind = Literal["fan", "pump", "motor", "gear unit", "turbine", "blower", 
 class Machine:
     """tag: the plant's own number. speed [rad/s]. power [W] or None.
 
-    view_from: the end from which left and right are meant, for the whole machine.
+    view_from: the end from which left and right are meant, for the whole machine. rotation: which way the
+    shaft turns, seen from there.
     """
 
     tag: str
@@ -24,6 +27,7 @@ class Machine:
     view_from: str = "drive end"
     maker: str = ""
     drawing: str = ""
+    rotation: Rotation = "not known"
 
     @property
     def rpm(self) -> float:

@@ -40,8 +40,7 @@ def add_film_options(command: argparse.ArgumentParser) -> None:
         option = f"--{name.replace('_', '-')}"
         command.add_argument(option, metavar="VALUE", help=say(f"film.help_{name}", example=example))
     command.add_argument(
-        "--rotation", choices=("clockwise", "anticlockwise"), default="clockwise",
-        help=say("film.help_rotation"),
+        "--rotation", choices=("clockwise", "anticlockwise"), help=say("film.help_rotation"),
     )  # fmt: skip
     command.add_argument("--plain", action="store_true", help=say("terminal.help_plain"))
 

@@ -8,8 +8,10 @@ from collections.abc import Callable, Iterator, Sequence
 from whitemetal.card import Card
 from whitemetal.cli.judgement_text import head, listed
 from whitemetal.cli.screen import Screen
-from whitemetal.fitting.consequence import Bounded, Consequence, CriterionShown, StateShown, WindowPoint
+from whitemetal.film.running import Known
+from whitemetal.fitting.consequence import Bounded, Consequence, StateShown, WindowPoint
 from whitemetal.fitting.consequence_words import clearance_text, film_text, temperature_text
+from whitemetal.fitting.criteria_shown import Line, lines_of
 from whitemetal.units import show
 from whitemetal.words import say
 
@@ -48,7 +50,7 @@ def _begin(card: Card, found: Consequence, screen: Screen) -> Iterator[str]:
 
 
 def _end(card: Card, found: Consequence, screen: Screen) -> Iterator[str]:
-    rows = [_criterion(card, each) for each in found.criteria]
+    rows = [_criterion(each) for each in lines_of(card, found)]
     yield from listed(say("film.criteria"), rows, screen)
     yield from listed(say("film.assumed"), found.said, screen)
     yield from listed(say("film.cautions"), found.cautions, screen)
@@ -62,7 +64,7 @@ def _rows(card: Card, state: StateShown) -> Iterator[tuple[str, str]]:
     yield say("film.row_film"), _range(lambda value: film_text(card, value), state.least_film)
     yield say("film.row_film_temperature"), _warm(state.temperature)
     yield say("film.row_hottest"), _warm(state.hottest)
-    yield say("film.row_whirl"), threshold_text(state.threshold)
+    yield say("film.row_whirl"), threshold_text(state.threshold, state.threshold_is)
     yield say("film.row_power"), show(state.power, "kW", "power")
     yield say("film.row_flow"), say("film.flow", flow=f"{state.flow * 6e4:.2f}")
     yield say("film.row_peak"), show(state.peak, "MPa", "pressure")
@@ -79,11 +81,14 @@ def _warm(value: Bounded) -> str:
     return _range(temperature_text, value)
 
 
-def threshold_text(value: float | None) -> str:
+def threshold_text(value: float | None, what: Known) -> str:
     """A whirl threshold [rad/s]; never for none at any speed, a dash where it is not calculated."""
     if value is None:
-        return "–"
-    return say("film.never") if math.isinf(value) else f"{value * 30.0 / math.pi:,.0f} rpm"
+        return say("film.all_but_centred") if what == "centred" else "–"
+    if math.isinf(value):
+        return say("film.never")
+    speed = f"{value * 30.0 / math.pi:,.0f} rpm"
+    return say("film.above_speed", speed=speed) if what == "at least" else speed
 
 
 def _row(card: Card, point: WindowPoint) -> str:
@@ -92,7 +97,7 @@ def _row(card: Card, point: WindowPoint) -> str:
         return f"{clearance:>9}  {say('film.closes_load')}"
     film = film_text(card, point.least_film).split()[0]
     hot = "–" if math.isinf(point.temperature) else temperature_text(point.temperature).split()[0]
-    speed = threshold_text(point.threshold).removesuffix(" rpm")
+    speed = threshold_text(point.threshold, "known").removesuffix(" rpm")
     return (
         f"{clearance:>9} {film:>6} {hot:>6} {speed:>9} {point.power / 1e3:>8.2f} {point.flow * 6e4:>8.2f}  "
         f"{say('film.met') if point.ok else say('film.not_met', by=say(f'film.closes_{point.worst}'))}"
@@ -115,13 +120,8 @@ def _marks(found: Consequence, index: int) -> str:
     return "  <- " + ", ".join(names) if names else ""
 
 
-def _criterion(card: Card, each: CriterionShown) -> str:
-    shown: dict[str, Callable[[float], str]] = {
-        "m": lambda value: film_text(card, value),
-        "K": temperature_text,
-        "W": lambda value: show(value, "kW", "power"),
-        "m3/s": lambda value: say("film.flow", flow=f"{value * 6e4:.2f}"),
-        "-": lambda value: f"{value:g}",
-    }
-    name, value = say(f"film.named_{each.name}"), shown[each.unit](each.value)
-    return say("film.criterion", name=name, way=each.way, value=value, source=each.source)
+def _criterion(line: Line) -> str:
+    told = say("film.criterion", name=line.name, wanted=line.wanted, source=line.source)
+    if line.met is None:
+        return told
+    return f"{told}; {say('film.here_met' if line.met else 'film.here_missed', value=line.here)}"

@@ -359,12 +359,12 @@ class Desk:
         """The chain of trust of a job, and whether its bearing is fit. Raises UnknownBook. view: as there."""
         return self._judged.chain(view if view is not None else self.job(job))
 
-    def film(self, job: str, check: str, view: JobView | None = None) -> Any:
+    def film(self, job: str, check: str, view: JobView | None = None, trial: Any = None) -> Any:
         """What the gap of a check means for its oil film: a `fitting.consequence.Consequence`; the first one
-        of an installation takes a minute or two. Raises UnknownBook, InputError with all that the card lacks,
-        NotConverged.
+        of an installation takes a minute or two. trial: a `fitting.what_if.WhatIf`, nothing of it kept.
+        Raises UnknownBook, InputError with all that the card lacks, NotConverged.
         """
-        return self._films.of(view if view is not None else self.job(job), check)
+        return self._films.of(view if view is not None else self.job(job), check, trial)
 
     def sheet(self, job: str, check: str, *, film: bool = False) -> bytes:
         """The data sheet of a check as PDF. film: with its oil film, which raises as `film` does."""

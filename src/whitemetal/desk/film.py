@@ -20,8 +20,12 @@ from whitemetal.words import say
 
 if TYPE_CHECKING:
     from whitemetal.fitting.consequence_parts import Consequence
+    from whitemetal.fitting.what_if import WhatIf
 
 FOLDER = "NUMBA_CACHE_DIR"
+Name = tuple[str, str]
+"""Book and check."""
+
 KEPT = 16
 """Films that stay in memory. Our own."""
 
@@ -53,33 +57,51 @@ def in_memory() -> bool:
 
 
 class Films:
-    """The newest film of each check in use. Threads may share one: one calculates, the others wait."""
+    """The newest film of each check in use. Threads may share one: of one check one calculates and the others
+    wait, those of other checks do not. Trials are not kept."""
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._kept: OrderedDict[tuple[str, str], tuple[tuple[Any, ...], Consequence]] = OrderedDict()
+        self._busy: dict[Name, Lock] = {}
+        self._kept: OrderedDict[Name, tuple[tuple[Any, ...], Consequence]] = OrderedDict()
 
-    def of(self, view: JobView, check: str) -> Consequence:
-        """The film of a check of this job. Raises UnknownBook, InputError with all that the card lacks, and
-        NotConverged."""
+    def of(self, view: JobView, check: str, trial: WhatIf | None = None) -> Consequence:
+        """The film of a check of this job, with what is tried. Raises UnknownBook, InputError with all that
+        the card lacks, and NotConverged."""
         found = view.state.checks.get(check)
         if found is None:
             raise UnknownBook(say("ledger.unknown_check", check=check))
+        if trial is not None:
+            return _made(view, check, trial)
         made_from = (found, view.card)
         name = (view.state.book, check)
         with self._lock:
-            before = self._kept.get(name)
+            busy = self._busy.setdefault(name, Lock())
+        with busy:
+            with self._lock:
+                before = self._kept.get(name)
             if before is not None and before[0] == made_from:
                 return before[1]
-            name_folder()
-            from whitemetal.fitting.consequence import consequence
-
-            film = consequence(view.card, _result(view, check))
-            self._kept[name] = made_from, film
-            self._kept.move_to_end(name)
-            while len(self._kept) > KEPT:
-                self._kept.popitem(last=False)
+            film = _made(view, check, None)
+            with self._lock:
+                self._keep(name, made_from, film)
             return film
+
+    def _keep(self, name: Name, made_from: tuple[Any, ...], film: Consequence) -> None:
+        """Keep a film in place of the longest unmade."""
+        self._kept[name] = made_from, film
+        self._kept.move_to_end(name)
+        while len(self._kept) > KEPT:
+            gone, _ = self._kept.popitem(last=False)
+            self._busy.pop(gone, None)
+
+
+def _made(view: JobView, check: str, trial: WhatIf | None) -> Consequence:
+    """A film, calculated."""
+    name_folder()
+    from whitemetal.fitting.consequence import AS_IT_IS, consequence
+
+    return consequence(view.card, _result(view, check), trial or AS_IT_IS)
 
 
 def _result(view: JobView, check: str) -> Result | None:

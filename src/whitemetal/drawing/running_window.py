@@ -44,6 +44,7 @@ class WindowShown:
     """A window ready to draw; clearances diametral, cold [m], rising.
 
     intervals: where all criteria are met. measured: value and ends of its 95 % interval. limits: of the card.
+    tried: what is called measured is a clearance to try.
     """
 
     clearances: tuple[float, ...]
@@ -51,6 +52,12 @@ class WindowShown:
     intervals: tuple[Interval, ...] = ()
     measured: tuple[float, float, float] | None = None
     limits: tuple[float | None, float | None] = (None, None)
+    tried: bool = False
+
+    @property
+    def mark(self) -> str:
+        """What the clearance that is marked is called."""
+        return say("film.mark_tried") if self.tried else say("film.mark_measured")
 
 
 @dataclass(frozen=True)
@@ -269,7 +276,7 @@ def _measured(card: Card, shown: WindowShown, across: Axis, bottom: float) -> li
     if shown.measured is None:
         return []
     value, low, high = (across.at(min(max(v, across.low), across.high)) for v in shown.measured)
-    words = f"{say('film.mark_measured')} {_figure(shown.measured[0], card)} {card.bearing.unit}"
+    words = f"{shown.mark} {_figure(shown.measured[0], card)} {card.bearing.unit}"
     half = pen.breadth(words, pen.SMALL) / 2
     middle = min(max(value, half + 2), WIDTH - half - 2)
     y = FIRST - 40
@@ -312,7 +319,7 @@ def _describe(card: Card, shown: WindowShown) -> str:
     parts = [say("film.window_said", spans=spans or "–")]
     if shown.measured is not None:
         value, low, high = (_figure(v, card) for v in shown.measured)
-        parts.append(f"{say('film.mark_measured')} {value} ({low} … {high}) {unit}")
+        parts.append(f"{shown.mark} {value} ({low} … {high}) {unit}")
     for limit, name in zip(shown.limits, ("film.mark_minimum", "film.mark_maximum"), strict=True):
         if limit is not None:
             parts.append(f"{say(name)} {_figure(limit, card)} {unit}")

@@ -111,10 +111,15 @@ def grooves(bearing: Bearing, groove: tuple[float, float], n_theta: int, n_z: in
     """Mask of the grooves a card tells of: at both joints of a grooved or lemon bore, and at the top."""
     at = [0.5 * math.pi, 1.5 * math.pi] if bearing.profile in ("two axial grooves", "lemon") else []
     at += [0.0] if bearing.groove_at_top else []
-    if not at:
+    if not grooved(bearing):
         return None
     mask: Flags = np.logical_or.reduce([gap.groove(each, *groove, n_theta, n_z) for each in at])
     return mask
+
+
+def grooved(bearing: Bearing) -> bool:
+    """Whether the card tells of a groove that oil can enter by."""
+    return bearing.profile in ("two axial grooves", "lemon") or bearing.groove_at_top
 
 
 def check(bearing: Bearing, duty: Duty, measured: Measured) -> None:

@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from whitemetal.errors import InputError, Problem
+from whitemetal.errors import InputError, NotConverged, Problem
 from whitemetal.film import short
 from whitemetal.film.motion import Coefficients
 
@@ -33,11 +33,21 @@ load". Our own."""
 
 LOWEST_ECCENTRICITY = 0.01
 """The first node; below it every scaled result is carried on. Film, friction and flow stay good to 0.05 %;
-the whirl threshold does not, there the journal runs all but centred. Our own, tested."""
+stiffness does not, there the journal runs all but centred and has none. Our own, tested."""
 
 NODES = 18
 """Eccentricities at which a curve is solved, evenly spaced in e - log(1 - e): read between them, the load
 number is that of the grid to 0.02 % up to e 0.9 and to 0.1 % up to the last. Our own, tested."""
+
+
+RUNGS = 120
+"""Parts of the way at which the load number is noted for first guesses. Our own."""
+
+MOST_NEWTONS = 200
+"""Steps to a place on a curve before it gives up. Our own."""
+
+WAY_TOLERANCE = 1e-9
+"""Last step of ln e at which a place on a curve counts as found; what is left is its square. Our own."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +59,8 @@ class Point:
     (R/c) f at the journal, full-film shear. inlet_flow, side_flow: over U c L. peak: highest pressure over
     F/(L D). coefficients: None where nobody asked for them. bore_reach: eccentricity at which the journal
     would touch in that direction, 1 in a round bore; way: gone to there. feed_gain: flow over U c L
-    that a feed pressure of p c²/(6 mu omega R²) = 1 adds, for small ones.
+    that a feed pressure of p c²/(6 mu omega R²) = 1 adds, for small ones. centred: nearer the middle than the
+    curve's first point, where its coefficients are not known.
     """
 
     eccentricity: float
@@ -63,6 +74,7 @@ class Point:
     coefficients: Coefficients | None = None
     bore_reach: float = 1.0
     feed_gain: float = 0.0
+    centred: bool = False
 
     @property
     def way(self) -> float:
@@ -115,8 +127,11 @@ class Curve:
         last = self.points[-1].way
         if not 0.0 < way <= last * (1.0 + 1e-12):
             raise InputError(Problem("eccentricity", f"{way:g}", f"above 0, to {last:.3g}"))
-        row = self._spline(_stretched(way))
-        return _plain(way, row, moving=self.points[0].coefficients is not None)
+        row, first = self._spline(_stretched(way)), self.points[0]
+        point = _plain(way, row, moving=first.coefficients is not None)
+        if point.coefficients is None or way >= first.way * (1.0 - 1e-12):
+            return point
+        return replace(point, coefficients=None, centred=True)
 
     def __call__(self, load_number: float, clearance: float) -> Point | None:
         """As `at`: a shape that keeps its proportions does not ask for the clearance."""
@@ -146,29 +161,54 @@ class Curve:
         real = np.diff(breaks) > 0.0
         return [*breaks[:-1][real].tolist(), float(breaks[-1])], pieces[real].tolist()
 
-    def _log_load(self, e: float) -> float:
+    def _log_load(self, e: float) -> tuple[float, float]:
+        """ln So at a part of the way, and its slope with ln e."""
         breaks, pieces = self._pieces
         stretched = _stretched(e)
         piece = min(max(bisect_right(breaks, stretched) - 1, 0), len(pieces) - 1)
-        x, value = stretched - breaks[piece], 0.0
+        x, value, slope = stretched - breaks[piece], 0.0, 0.0
         for coefficient in pieces[piece]:
+            slope = slope * x + value
             value = value * x + coefficient
-        return value + _load_scale(e)
+        scale = 1.0 + 3.0 * e * e / (1.0 - e * e)
+        return value + _load_scale(e), scale + slope * e / (1.0 - e)
+
+    @cached_property
+    def _ladder(self) -> tuple[list[float], list[float]]:
+        """ln So at rising parts of the way, and those, for a first guess."""
+        last = _stretched(self.points[-1].way)
+        ways = [-math.expm1(-last * (k + 1) / RUNGS) for k in range(RUNGS - 1)] + [self.points[-1].way]
+        return [self._log_load(way)[0] for way in ways], ways
 
     def _way(self, load_number: float) -> float:
-        from scipy.optimize import brentq
-
-        wanted, last = math.log(load_number), math.log(self.points[-1].way)
-
-        def short_of(log_e: float) -> float:
-            return self._log_load(math.exp(log_e)) - wanted
-
-        floor = last - 1.0
-        while short_of(floor) > 0.0:
-            floor -= 3.0
-        if short_of(last) <= 0.0:
-            return math.exp(last)
-        return math.exp(float(brentq(short_of, floor, last, xtol=1e-12)))
+        """Where the curve has a load number: Newton's method in ln e, kept between two rungs."""
+        loads, ways = self._ladder
+        wanted = math.log(load_number)
+        rung = bisect_right(loads, wanted)
+        if rung == len(loads):
+            return ways[-1]
+        high = math.log(ways[rung])
+        low = math.log(ways[rung - 1]) if rung else -math.inf
+        at = (
+            high
+            if rung == 0
+            else low + (high - low) * (wanted - loads[rung - 1]) / (loads[rung] - loads[rung - 1])
+        )
+        for _ in range(MOST_NEWTONS):
+            value, slope = self._log_load(math.exp(at))
+            if value < wanted:
+                low = at
+            else:
+                high = at
+            step = (wanted - value) / slope if slope > 0.0 else math.inf
+            if abs(step) <= WAY_TOLERANCE:
+                return math.exp(at + step)
+            at = (
+                at + step
+                if low < at + step < high
+                else (0.5 * (low + high) if math.isfinite(low) else high - 1.0)
+            )
+        raise NotConverged("the position on the curve", abs(step), MOST_NEWTONS)
 
 
 def solve_curve(film_at: Callable[[float], Point], eccentricities: Iterable[float] = ()) -> Curve:

@@ -20,7 +20,7 @@ LEAST_POINTS = 24
 
 
 @dataclass(frozen=True)
-class LongFilm:
+class LongFilm(field.Carrying):
     """pressure: P, shape (n_theta,). load_x, load_y: in units of So; friction_full: as in `reynolds.Film`;
     inlet_flow: in R c N L. residual: unbalanced flow over wedge flow. iterations: changes of the rupture.
     """
@@ -32,24 +32,6 @@ class LongFilm:
     inlet_flow: float
     residual: float
     iterations: int
-
-    @property
-    def load(self) -> float:
-        return math.hypot(self.load_x, self.load_y)
-
-    @property
-    def load_angle(self) -> float:
-        return math.atan2(self.load_y, self.load_x)
-
-    @property
-    def friction_coefficient(self) -> float:
-        """(R/c) f with the film full all round."""
-        return self.friction_full / (2.0 * self.load)
-
-    @property
-    def peak_over_mean(self) -> float:
-        """p_max L D / F."""
-        return 6.0 * float(self.pressure.max()) / self.load
 
 
 def solve_long(

@@ -46,19 +46,24 @@ def load(p: Array, out: Array) -> None:
 @compiled
 def carry(p: Array, h: Array, fixed: Flags, at: int, fill: Array) -> None:
     """Part of the gap that oil fills: 1 under pressure, at feeds and where the film starts; behind the
-    rupture the oil that left the film is carried on, fill = (gap at the rupture) / h."""
+    rupture the oil that left the film is carried on, fill = (gap at the rupture) / h. Once round, and
+    again as far as there is a column whose film has not begun."""
     nt, nz = h.shape
-    oil = np.full(nz, 1e300)
-    for _ in range(2):
-        for i in range(nt):
+    oil, met = np.full(nz, 1e300), np.zeros(nz, dtype=np.bool_)
+    rows, waiting = nt, nz - 2
+    for turn in range(2):
+        for i in range(rows):
             start = at >= 0 and (i - 1 if i > 0 else nt - 1) == at
+            here, pressure, known, part = h[i], p[i], fixed[i], fill[i]
             for j in range(1, nz - 1):
-                if p[i, j] > 0.0 or fixed[i, j] or start:
-                    oil[j] = h[i, j]
-                    fill[i, j] = 1.0
-                else:
-                    oil[j] = min(oil[j], h[i, j])
-                    fill[i, j] = oil[j] / h[i, j]
+                full = pressure[j] > 0.0 or known[j] or start
+                oil[j] = here[j] if full else min(oil[j], here[j])
+                part[j] = oil[j] / here[j]
+            if turn == 0 and waiting:
+                waiting, rows = 0, i + 1
+                for j in range(1, nz - 1):
+                    met[j] = met[j] or pressure[j] > 0.0 or known[j] or start
+                    waiting += 0 if met[j] else 1
     for i in range(nt):
         fill[i, 0] = fill[i, 1]
         fill[i, nz - 1] = fill[i, nz - 2]
@@ -141,7 +146,10 @@ def flows(
         for j, inner, face in ((0, 1, 0), (nz - 1, nz - 2, nz - 2)):
             if not kept and p[i, inner] > 0.0:
                 leaving += n[i, face] * p[i, inner] - (couette[i, j] - couette[i0, j])
+        feeds = 0
         for j in range(1, nz - 1):
+            feeds += fixed[i, j]
+        for j in range(1, nz - 1 if feeds else 1):
             if fixed[i, j]:
                 x = p[i, j]
                 before = supply if i0 == at else fill[i0, j]

@@ -12,7 +12,7 @@ from whitemetal.card import Bearing, Card, Duty
 from whitemetal.card.bearing import Profile
 from whitemetal.card.duty import LoadDirection
 from whitemetal.errors import InputError, Problem
-from whitemetal.film.bore import Bore, Measured, Rotation, bore_of
+from whitemetal.film.bore import Bore, Measured, Rotation, bore_of, grooved
 from whitemetal.film.curve import Curve
 from whitemetal.film.heat import (
     AMBIENT,
@@ -56,13 +56,13 @@ def nominal(
     load: float | None = None,
     ambient: float | None = None,
     supply: float | None = None,
-    feed_pressure: float = 0.0,
-    rotation: Rotation = "clockwise",
+    feed_pressure: float | None = None,
+    rotation: Rotation | None = None,
 ) -> Nominal:
     """Conditions, curve and criteria of a card. oil, cooling, load [N], ambient [K]: instead of the card's
     ("what if"). supply: part of the oil a flooded bearing loses that is delivered (rings), None for a flooded
-    film; then there is no stiffness, and no whirl criterion. feed_pressure: in the
-    grooves [Pa]. rotation: seen from the machine's viewing end.
+    film; then there is no stiffness, and no whirl criterion. feed_pressure: in the grooves [Pa]. rotation:
+    seen from the machine's viewing end. What is None is the card's, or assumed.
 
     Raises InputError with everything the card lacks (``duty.load``, ``duty.direction``, ``oil.grade``), for
     a bore that is not fixed (``bearing.profile``) and for a part of the supply in a bore that is not plain.
@@ -78,20 +78,34 @@ def nominal(
     if problems or force is None:
         raise InputError(*problems)
     law = from_grade(card.oil.grade) if oil is None else oil
-    curve = curve_of(card.bearing, card.duty, rotation)
+    pressure = feed_pressure_of(card) if feed_pressure is None else feed_pressure
+    around = ambient if ambient is not None else card.duty.ambient
+    curve = curve_of(card.bearing, card.duty, rotation or rotation_of(card))
     given = Conditions(
         card.bearing.journal_diameter, card.bearing.length, card.machine.speed, force, law,
-        Held(AMBIENT), ambient=AMBIENT if ambient is None else ambient, feed_pressure=feed_pressure,
+        Held(AMBIENT), ambient=AMBIENT if around is None else around, feed_pressure=pressure,
+        mass=card.duty.rotor_mass,
     )  # fmt: skip
     found, said = (cooling, []) if cooling is not None else _cooling(card, given, curve)
     conditions = replace(given, cooling=found)
     by_air = isinstance(found, Convection)
     criteria = usual(conditions.diameter, conditions.surface_speed, by_convection=by_air)
-    said = [*law.said, *said, *_cautions(card, ambient)]
+    said = [*law.said, *said, *_cautions(card, around)]
     if supply is None:
         return Nominal(conditions, curve, criteria, tuple(said))
     said.append(say("film.part_supplied", percent=f"{100 * supply:.0f}"))
     return Nominal(conditions, _starved(card, supply), replace(criteria, whirl_margin=None), tuple(said))
+
+
+def rotation_of(card: Card) -> Rotation:
+    """Which way the shaft turns: the card's, else clockwise."""
+    return "clockwise" if card.machine.rotation == "not known" else card.machine.rotation
+
+
+def feed_pressure_of(card: Card) -> float:
+    """Pressure in the grooves [Pa]: the card's where oil is fed under pressure, else none."""
+    fed = card.bearing.lubrication == "pressure-fed"
+    return card.oil.feed_pressure or 0.0 if fed else 0.0
 
 
 def _starved(card: Card, supply: float) -> Curve:
@@ -137,10 +151,7 @@ def measured_film(bore: Bore, *, moving: bool = False) -> MeasuredFilm:
 
 def _cooling(card: Card, given: Conditions, curve: Curve) -> tuple[Cooling, list[str]]:
     if card.bearing.lubrication == "pressure-fed":
-        said = [say("film.supply_assumed", temperature=show(SUPPLY, "degC", "temperature", step=1.0))]
-        if given.feed_pressure == 0.0:
-            said.append(say("film.feed_left_out"))
-        return CarriedByOil(SUPPLY), said
+        return _carried_away(card, given)
     if card.duty.hot_temperature is not None:
         return _housing_as_it_runs(card, given, curve, card.duty.hot_temperature)
     area = AREA_OVER_PROJECTED * given.diameter * given.length
@@ -149,6 +160,18 @@ def _cooling(card: Card, given: Conditions, curve: Curve) -> tuple[Cooling, list
         conductance=f"{STILL_AIR * area:.3g}", coefficient=f"{STILL_AIR:.0f}", area=f"{area:.2g}",
     )  # fmt: skip
     return Convection(given.ambient, area), [text]
+
+
+def _carried_away(card: Card, given: Conditions) -> tuple[Cooling, list[str]]:
+    """By oil fed under pressure."""
+    said, inlet = [], card.oil.inlet_temperature
+    if inlet is None:
+        said.append(say("film.supply_assumed", temperature=show(SUPPLY, "degC", "temperature", step=1.0)))
+    if given.feed_pressure == 0.0:
+        said.append(say("film.feed_left_out"))
+    elif not grooved(card.bearing):
+        said.append(say("film.feed_no_groove"))
+    return CarriedByOil(SUPPLY if inlet is None else inlet), said
 
 
 def _housing_as_it_runs(card: Card, given: Conditions, curve: Curve, hot: float) -> tuple[Cooling, list[str]]:
@@ -180,6 +203,6 @@ def _cautions(card: Card, ambient: float | None) -> list[str]:
         said.append(say("film.ambient_assumed", temperature=show(AMBIENT, "degC", "temperature", step=1.0)))
     if card.bearing.lubrication == "ring-oiled":
         said.append(say("film.ring_optimistic"))
-    if card.duty.direction != "down":
+    if card.duty.direction != "down" and card.duty.rotor_mass is None:
         said.append(say("film.mass_from_load"))
     return said

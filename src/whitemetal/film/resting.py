@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from whitemetal.errors import NotConverged
+from whitemetal.errors import InputError, NotConverged, Problem
 from whitemetal.film import gap, reynolds
 from whitemetal.film.kinds import Array
+from whitemetal.film.nested import close_in
 from whitemetal.film.seek import LIMIT, Found, Polar, Task, felt, finer, logistic, logit, reach, seek
 
 ROUGHLY = 3e-3
@@ -17,6 +18,13 @@ ROUGHLY = 3e-3
 
 FELT_WITH = 3e-5
 """Residual of the films on the coarse grid from whose differences the slope comes. Our own."""
+
+ASKEW_MOST = 0.2
+"""Eccentricity up to which a balance that is found with a free start only is put down to the start. Our
+own."""
+
+BISECTIONS = 14
+"""Halvings for a first guess, of about 9 in ln(s/(1-s)). Our own."""
 
 SLACK = 0.02
 """Close before contact a film on a grid may carry this part more than wanted and still not point right. Our
@@ -46,7 +54,27 @@ class Balanced:
 
 
 def settle(task: Task, start: tuple[float, float] | None, tolerance: float) -> Balanced:
-    """Balance with the tilt held: sought on a coarse grid, whose slope then serves on the full one."""
+    """Balance with the tilt held. Raises NotConverged, and InputError (``film_start``) where the load is so
+    light that the widest gap of a bore askew has no one place."""
+    try:
+        return sought(task, start, tolerance)
+    except NotConverged:
+        if task.film_start != "widest gap" and (task.film_start is not None or task.feed is not None):
+            raise
+        free = sought(replace(task, film_start="free"), start, tolerance)
+        if free.contact or free.eccentricity > ASKEW_MOST:
+            raise
+    text = "free: under so light a load the widest gap of a bore askew turns with the journal"
+    raise InputError(Problem("film_start", "widest gap", text))
+
+
+def sought(task: Task, start: tuple[float, float] | None, tolerance: float) -> Balanced:
+    """Balance from the coarsest grid down; where that does not lead to it, on a coarse grid, whose slope then
+    serves on the full one."""
+    if task.rupture == "swift-stieber":
+        quick = close_in(task, guess(task, start), tolerance)
+        if quick is not None:
+            return answer(task, quick, tolerance)
     rough = task
     while (rougher := rough.coarser()) is not None:
         rough = rougher
@@ -70,7 +98,7 @@ def answer(task: Task, found: Found, tolerance: float) -> Balanced:
     if contact and not (place.way >= LIMIT - 1e-9 and place.film.load < task.load * (1.0 + SLACK)):
         raise NotConverged("the position of the journal", place.residual, found.count)
     attitude = math.remainder(math.atan2(place.y, place.x) - task.angle, 2.0 * math.pi)
-    least = float(gap.displaced(task.clearance, place.x, place.y).min())
+    least = place.least or float(gap.displaced(task.clearance, place.x, place.y).min())
     return Balanced(
         place.x, place.y, math.hypot(place.x, place.y), attitude, 0.0, 0.0, least, place.film, contact,
         place.residual, found.count,
@@ -85,7 +113,7 @@ def guess(task: Task, start: tuple[float, float] | None) -> Array:
         return np.array([logit(s), angle])
     mean = float(task.clearance.mean())
     wanted, low, high = task.load * mean * mean, -5.0, logit(LIMIT)
-    for _ in range(30):
+    for _ in range(BISECTIONS):
         u = 0.5 * (low + high)
         low, high = (u, high) if rough_load(logistic(u), task.slenderness) < wanted else (low, u)
     s = logistic(u)

@@ -22,14 +22,18 @@ import numpy as np
 
 from whitemetal.errors import InputError, Problem
 from whitemetal.film import starved
-from whitemetal.film.field import Film, FilmStart, Rupture, measured, network_of, relaxed
+from whitemetal.film.field import Film, FilmStart, Rupture, network_of
 from whitemetal.film.kinds import Array, Flags
+from whitemetal.film.rig import Rig
 
 SLENDEREST, WIDEST = 0.1, 4.0
 """L/D between which a film of finite length is solved. Our own."""
 
 TOLERANCE = 1e-6
 """Unbalanced flow, over the flow that the wedge drives, at which a film counts as solved. Our own."""
+
+ROUGHLY = 1e-4
+"""As TOLERANCE, for the film that one that keeps its oil starts from. Our own."""
 
 LEAST_ROUND, LEAST_ALONG = 12, 5
 """Points round and along that a gap must have at least. Our own."""
@@ -70,11 +74,20 @@ def solve_checked(
     squeeze: Array | None, film_start: FilmStart | None, supply: float, start: Array | None, tolerance: float,
 ) -> Film:  # fmt: skip
     """`solve` for those who have checked what goes in."""
-    problem = network_of(gap, slenderness, feed, feed_pressure, squeeze, film_start)
     if rupture == "jfo":
-        return starved.solve_conserving(problem, supply=supply, start=start, tolerance=tolerance)
-    pressure, residual, iterations = relaxed(problem, start, tolerance)
-    return measured(problem, pressure, None, residual, iterations, "swift-stieber")
+        problem = network_of(gap, slenderness, feed, feed_pressure, squeeze, film_start)
+        first = start if start is not None else solve_checked(
+            gap, slenderness, feed, feed_pressure, "swift-stieber", squeeze, film_start, 1.0, None, ROUGHLY
+        ).pressure  # fmt: skip
+        return starved.solve_conserving(problem, first, supply=supply, tolerance=tolerance)
+    rig = Rig(gap, slenderness, feed, feed_pressure, film_start, squeeze)
+    if start is not None:
+        rig.begin(start)
+    rig.at(0.0, 0.0)
+    try:
+        return rig.solve(cold=start is None, tolerance=tolerance)
+    finally:
+        rig.leave()
 
 
 def check(

@@ -40,6 +40,10 @@ SCAN = 24
 
 Answer = Literal["runs", "contact", "overheats"]
 
+Known = Literal["known", "at least", "centred", "not asked"]
+"""Of a whirl threshold: found; looked for up to there, beyond it the journal runs all but centred; it does so
+already at the running speed, where stiffness has no meaning; the film has no stiffness."""
+
 FilmAt = Callable[[float, float], Point | None]
 """The film under a load number So at a running diametral clearance [m], None when it cannot carry it: a
 `Curve`, or a measured bore."""
@@ -123,8 +127,8 @@ class State:
     temperature: effective, of the film [K]; hottest: the temperature that is judged [K] (housing, or oil that
     leaves). viscosity [Pa s]. film: thinnest [m]. friction: f [-]. power [W]. side_flow, pressure_flow
     [m³/s]. peak: highest film pressure [Pa]. reynolds, reynolds_limit [-]. threshold: whirl threshold speed
-    of a rigid rotor [rad/s], infinite when stable at any speed, nan when nobody asked. whirl: at the running
-    speed. residual [K] and iterations of the heat balance.
+    of a rigid rotor [rad/s], infinite when stable at any speed, nan when not found; threshold_is: what it is
+    (`Known`). whirl: at the running speed. residual [K] and iterations of the heat balance.
     """
 
     cold: float
@@ -148,6 +152,7 @@ class State:
     whirl: Whirl | None
     residual: float
     iterations: int
+    threshold_is: Known = "not asked"
 
     @property
     def laminar(self) -> bool:
@@ -291,35 +296,46 @@ def _state(balance: _Balance, temperature: float, residual: float, iterations: i
     viscosity, relative = given.oil.dynamic(temperature), clearance / given.diameter
     power, leak, fed = balance.heat(temperature, point)
     moving = whirl(point.coefficients) if point.coefficients is not None else None
+    threshold, known = _no_threshold(point)
+    if moving is not None:
+        threshold, known = threshold_speed(balance, clearance, viscosity, moving)
     return State(
         balance.cold, clearance, "runs", temperature, given.cooling.hottest(power, leak + fed), viscosity,
         point.load_number, point.eccentricity, point.attitude, point.least_gap * 0.5 * clearance,
         point.friction * relative, power, leak, fed, point.peak * given.specific_load,
         given.oil.density(temperature) * given.surface_speed * 0.5 * clearance / viscosity,
-        LAMINAR_LIMIT / math.sqrt(relative),
-        math.nan if moving is None else threshold_speed(balance, clearance, viscosity, moving),
-        moving, abs(residual), iterations,
+        LAMINAR_LIMIT / math.sqrt(relative), threshold, moving, abs(residual), iterations, known,
     )  # fmt: skip
+
+
+def _no_threshold(point: Point) -> tuple[float, Known]:
+    """What stands in place of a threshold where the film has no stiffness."""
+    return math.nan, "centred" if point.centred else "not asked"
 
 
 SPEED_TOLERANCE = 1e-5
 """Whirl thresholds are refined to this part of themselves. Our own."""
 
 
-def threshold_speed(balance: _Balance, clearance: float, viscosity: float, running: Whirl) -> float:
+def threshold_speed(
+    balance: _Balance, clearance: float, viscosity: float, running: Whirl
+) -> tuple[float, Known]:
     """Speed [rad/s] at which a rigid rotor starts to whirl, the film kept at its temperature.
 
     With the speed the load number falls and the film changes: the border is where
     m (Cd/2) omega²/F equals the threshold of the film at that speed. Infinite when it stays stable to
-    FASTEST times the running speed.
+    FASTEST times the running speed; "at least" where the journal comes to run all but centred before that.
     """
     given = balance.conditions
     unit = given.carried_mass * 0.5 * clearance / given.load
 
-    def margin(speed: float) -> float:
-        """Positive while stable: 1/(m c omega²/F) less 1/threshold, smooth where that is infinite."""
+    def margin(speed: float) -> float | None:
+        """Positive while stable: 1/(m c omega²/F) less 1/threshold, smooth where that is infinite; None where
+        the journal runs all but centred."""
         number = given.load_number(clearance, viscosity) * given.speed / speed
         point = balance.film_at(number, clearance)
+        if point is not None and point.centred:
+            return None
         if point is None or point.coefficients is None:
             return math.inf
         moving = running if speed == given.speed else whirl(point.coefficients)
@@ -334,20 +350,27 @@ FASTEST = 20.0
 """Whirl thresholds beyond this many times the running speed are called stable at any speed. Our own."""
 
 
-def _first_crossing(margin: Callable[[float], float], speed: float) -> float:
+def _first_crossing(margin: Callable[[float], float | None], speed: float) -> tuple[float, Known]:
     """The speed [rad/s] at which ``margin`` turns negative, searched up or down from the running speed."""
-    stable = margin(speed) > 0.0
+
+    def steady(at: float) -> bool | None:
+        found = margin(at)
+        return None if found is None else found > 0.0
+
+    stable = steady(speed)
     factor = 1.25 if stable else 0.8
     inner = outer = speed
-    while (margin(outer) > 0.0) == stable:
+    while (now := steady(outer)) == stable:
         inner, outer = outer, outer * factor
         if not speed / FASTEST**2 < outer < speed * FASTEST:
-            return math.inf if stable else 0.0
+            return (math.inf if stable else 0.0), "known"
     low, high = sorted((inner, outer))
+    above = now if stable else stable
     while high - low > SPEED_TOLERANCE * high:
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if margin(middle) > 0.0 else (low, middle)
-    return low
+        there = steady(middle)
+        low, high, above = (middle, high, above) if there else (low, middle, there)
+    return low, "at least" if above is None else "known"
 
 
 def _contact(balance: _Balance, temperature: float) -> State:

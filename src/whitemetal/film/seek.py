@@ -26,6 +26,9 @@ MOST_STEPS = 40
 LEAST_ROUND, LEAST_ALONG = 80, 11
 """Smallest grid on which a first position is sought. Our own."""
 
+QUICK_ROUND = 40
+"""As LEAST_ROUND, on the quick way: too coarse near contact, where the slow one is taken. Our own."""
+
 LONGEST_STEP = 1.5
 """Longest step of ln(s/(1-s)) in one go. Our own."""
 
@@ -61,10 +64,10 @@ class Task:
             self.supply, start, tolerance,
         )  # fmt: skip
 
-    def coarser(self) -> Task | None:
+    def coarser(self, least_round: int = LEAST_ROUND) -> Task | None:
         """The same on every second point, or None when it would be too coarse to mean anything."""
         n, m = self.clearance.shape
-        if n % 2 or m % 2 == 0 or n // 2 < LEAST_ROUND or (m + 1) // 2 < LEAST_ALONG:
+        if n % 2 or m % 2 == 0 or n // 2 < least_round or (m + 1) // 2 < LEAST_ALONG:
             return None
         feed = None if self.feed is None else self.feed[::2, ::2]
         if feed is not None and self.feed is not None and self.feed.any() and not feed[:, 1:-1].any():
@@ -88,6 +91,7 @@ class Place:
     off: Array
     film: reynolds.Film
     residual: float
+    least: float = 0.0
 
     @property
     def miss(self) -> float:

@@ -17,10 +17,11 @@ import numpy as np
 from whitemetal.errors import InputError, NotConverged, Problem
 from whitemetal.film.balance import position
 from whitemetal.film.curve import Curve, Point, nodes
-from whitemetal.film.gap import displaced, groove, lemon, plain
+from whitemetal.film.gap import around, displaced, groove, lemon, plain
 from whitemetal.film.kinds import Array, Flags
 from whitemetal.film.motion import Coefficients, Pair
 from whitemetal.film.reynolds import Film, FilmStart, Rupture, solve
+from whitemetal.film.rig import Rig
 from whitemetal.film.seek import reach
 
 GRID = (180, 41)
@@ -28,7 +29,11 @@ GRID = (180, 41)
 tested."""
 
 FINE = 1e-8
-"""Residual of the solutions that stiffness and damping are differences of. Our own."""
+"""Residual of the films along a curve, between which stiffness and damping are differences. Our own."""
+
+NEARLY_FINE = 1e-7
+"""Residual of the films to both sides of that: their coefficients are good to 3e-4 of the largest. Our own,
+tested."""
 
 STARVED_GRID = (96, 21)
 """As GRID, for starved films: So within 0.5 % to e 0.8, which is finer than a supply is ever known. Our
@@ -150,19 +155,51 @@ def coefficients_at(setting: Setting, way: float, centres: float, film: Film) ->
     furthest = reach(setting.bore, centres)
     x, y = way * furthest * math.cos(centres), way * furthest * math.sin(centres)
     step = STEP * min(way, 1.0 - way) * min(1.0, furthest)
-    n_theta = film.pressure.shape[0]
-    angles = 2.0 * math.pi * np.arange(n_theta) / n_theta
-    stiffness, damping = np.empty((2, 2)), np.empty((2, 2))
-    for column, (dx, dy) in enumerate(((step, 0.0), (0.0, step))):
-        opening = np.repeat((-dx * np.cos(angles) - dy * np.sin(angles))[:, None], film.pressure.shape[1], 1)
-        there = [setting.film(x + s * dx, y + s * dy, start=film.pressure) for s in (1.0, -1.0)]
-        moving = [setting.film(x, y, squeeze=s * opening, start=film.pressure) for s in (1.0, -1.0)]
-        for matrix, (ahead, behind) in ((stiffness, there), (damping, moving)):
-            matrix[:, column] = ahead.load_x - behind.load_x, ahead.load_y - behind.load_y
+    loads = Differences(setting, film, x, y)
+    try:
+        stiffness = np.column_stack([loads.moved(step, 0.0), loads.moved(0.0, step)])
+        damping = np.column_stack([loads.moving(step, 0.0), loads.moving(0.0, step)])
+    finally:
+        loads.rig.leave()
     angle = film.load_angle
     axes = np.array([[math.cos(angle), math.sin(angle)], [-math.sin(angle), math.cos(angle)]])
     scale = 2.0 * step * film.load
     return Coefficients(_pair(axes @ stiffness @ axes.T / scale), _pair(axes @ damping @ axes.T / scale))
+
+
+class Differences:
+    """Loads of the films with the journal a little to both sides of (X, Y), and moving there. film: the one
+    at rest there."""
+
+    def __init__(self, setting: Setting, film: Film, x: float, y: float) -> None:
+        self.x, self.y, self.film = x, y, film
+        self.rig = Rig(
+            setting.bore, setting.slenderness, setting.feed, setting.feed_pressure, setting.film_start,
+            once=True,
+        )  # fmt: skip
+
+    def moved(self, dx: float, dy: float) -> Array:
+        """Load with the journal (dx, dy) ahead less that as far behind, shape (2,)."""
+        return self._both(dx, dy, None)
+
+    def moving(self, dx: float, dy: float) -> Array:
+        """Load with the journal moving at (dx, dy) a radian less that at the opposite."""
+        n, m = self.film.pressure.shape
+        turn = around(n)
+        return self._both(0.0, 0.0, np.repeat((-dx * np.cos(turn) - dy * np.sin(turn))[:, None], m, 1))
+
+    def _both(self, dx: float, dy: float, opening: Array | None) -> Array:
+        """The second starts from the mirror image of the first in the film at rest, which it nearly is."""
+        loads, start = [], self.film.pressure
+        for side in (1.0, -1.0):
+            self.rig.squeeze = np.empty((0, 0)) if opening is None else side * opening
+            self.rig.begin(start)
+            self.rig.at(self.x + side * dx, self.y + side * dy)
+            pressure, load = self.rig.settled_load(NEARLY_FINE)
+            loads.append(load)
+            start = 2.0 * self.film.pressure - pressure
+        ahead, behind = loads
+        return np.array([ahead[0] - behind[0], ahead[1] - behind[1]])
 
 
 def _pair(matrix: Array) -> Pair:

@@ -25,11 +25,10 @@ LOSS = 1e-13
 
 
 def solve_conserving(
-    network: field.Network, *, supply: float = 1.0, start: Array | None = None, tolerance: float
+    network: field.Network, start: Array, *, supply: float = 1.0, tolerance: float
 ) -> field.Film:
-    """The film in which oil is kept everywhere. supply: part of the gap filled where the film starts."""
-    if start is None:
-        start, _, _ = field.relaxed(network, None, 1e-4)
+    """The film in which oil is kept everywhere. start: a pressure whose rupture is near. supply: part of the
+    gap filled where the film starts."""
     pressure, fill, residual, changes = settle(network, start, supply, tolerance)
     return field.measured(network, pressure, fill, residual, changes, "jfo", supply)
 

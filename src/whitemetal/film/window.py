@@ -99,7 +99,8 @@ def margins_of(state: State, criteria: Criteria, speed: float) -> dict[Criterion
 
 
 def _threshold(state: State) -> float:
-    return 0.0 if state.answer == "contact" else state.threshold
+    """None where it touches, and none that is known where it runs all but centred."""
+    return 0.0 if state.answer == "contact" or state.threshold_is == "centred" else state.threshold
 
 
 def clearances(diameter: float, count: int = POINTS) -> tuple[float, ...]:
@@ -129,7 +130,9 @@ def sweep(
         return settle(conditions, clearance, film_at, pressure_flow=pressure_flow)
 
     states = tuple(state_at(clearance) for clearance in at)
-    if criteria.whirl_margin is not None and any(s.answer == "runs" and s.whirl is None for s in states):
+    if criteria.whirl_margin is not None and any(
+        s.answer == "runs" and s.threshold_is == "not asked" for s in states
+    ):
         raise InputError(Problem("criteria.whirl_margin", "", "a film with stiffness and damping"))
 
     def margins_at(clearance: float) -> dict[Criterion, float]:

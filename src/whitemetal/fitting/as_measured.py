@@ -57,6 +57,14 @@ def gauged(card: Card, result: Result) -> Gauged | None:
     return Gauged(result.overall, change, named.get("sideways", exact(0.0)), ways)
 
 
+def left_out(result: Result | None) -> float | None:
+    """The most by which a place differs from what the mean, the change end to end and the shift sideways say
+    there [m]; None for a result without places."""
+    if result is None or result.overall is None or not result.places:
+        return None
+    return max(abs(each.residual) for each in result.places)
+
+
 def numbers(way: Askew, values: Sequence[float]) -> Measured:
     """The gap for the mean, the change end to end and the sideways shift [m].
 
@@ -113,10 +121,10 @@ def run(seat: Seat, found: Gauged) -> Ran:
     state = states[way]
     inputs = (found.mean, found.end_to_end, found.sideways)
     around = spread(seat.nominal.conditions, lambda given: seat.film(way, given, COARSE), inputs)
-    threshold = _threshold(seat.nominal, found.mean.value)
+    straight = settle(seat.nominal.conditions, found.mean.value, seat.nominal.curve)
     bent = around.film.bent or around.temperature.bent
     shown = shown_state(
-        state, threshold, bent=bent, film=around.film, temperature=around.temperature, hottest=around.hottest
+        state, straight, bent=bent, film=around.film, temperature=around.temperature, hottest=around.hottest
     )
     return Ran(way, state, shown, numbers(way, values))
 
@@ -127,28 +135,24 @@ def run_aligned(seat: Seat, clearance: Quantity, supply: float = 1.0) -> StateSh
     around = spread(seat.nominal.conditions, lambda given: (given[0], curve), (clearance,))
     state = around.state
     return shown_state(
-        state, None if math.isnan(state.threshold) else state.threshold, film=around.film,
+        state, state, film=around.film,
         temperature=around.temperature, hottest=around.hottest,
         bent=around.film.bent or around.temperature.bent, supply=supply,
     )  # fmt: skip
 
 
-def _threshold(nominal: Nominal, clearance: float) -> float | None:
-    """Whirl threshold [rad/s] of the card's own shape at a clearance [m]."""
-    found = settle(nominal.conditions, clearance, nominal.curve).threshold
-    return None if math.isnan(found) else found
-
-
 def shown_state(
-    state: State, threshold: float | None, *, film: Carried, temperature: Carried, hottest: Carried,
+    state: State, straight: State, *, film: Carried, temperature: Carried, hottest: Carried,
     bent: bool, supply: float = 1.0,
 ) -> StateShown:  # fmt: skip
-    """A state in plain numbers, with 95 % intervals; the film's does not reach below nothing."""
+    """A state in plain numbers, with 95 % intervals; the film's does not reach below nothing. straight: the
+    state whose whirl threshold is shown."""
+    threshold = None if math.isnan(straight.threshold) else straight.threshold
     return StateShown(
         state.answer, state.clearance, _bounded(state.film, film, floor=0.0),
         _bounded(state.temperature, temperature), _bounded(state.hottest, hottest), state.power,
         state.side_flow + state.pressure_flow, threshold, state.eccentricity, state.attitude, state.peak,
-        bent, supply,
+        bent, supply, straight.threshold_is, state.reynolds / state.reynolds_limit,
     )  # fmt: skip
 
 

@@ -12,12 +12,22 @@ from whitemetal.card import Card
 from whitemetal.errors import InputError
 from whitemetal.film.bore import Measured
 from whitemetal.film.heat import Convection
-from whitemetal.film.nominal import Nominal, expected_clearance
+from whitemetal.film.nominal import Nominal, expected_clearance, rotation_of
 from whitemetal.film.running import State, settle
 from whitemetal.film.warm_up import guessed, warm_up
 from whitemetal.film.window import Placed, Window, margins_of, place, sweep
 from whitemetal.fitting import consequence_words as words
-from whitemetal.fitting.as_measured import Ran, Seat, gauged, maps, numbers, run, run_aligned
+from whitemetal.fitting.as_measured import (
+    Gauged,
+    Ran,
+    Seat,
+    gauged,
+    left_out,
+    maps,
+    numbers,
+    run,
+    run_aligned,
+)
 from whitemetal.fitting.consequence_json import as_json
 from whitemetal.fitting.consequence_parts import (
     Bounded,
@@ -48,24 +58,27 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
     """
     nominal = seen(card, what_if)
     window = sweep(nominal.conditions, nominal.curve, nominal.criteria)
-    seat = Seat(card, nominal, what_if.rotation)
-    found = None if result is None else gauged(card, result)
-    mean = exact(expected_clearance(card)) if found is None else found.mean
+    rotation = what_if.rotation or rotation_of(card)
+    seat = Seat(card, nominal, rotation)
+    found = _tried(None if result is None else gauged(card, result), what_if)
+    mean = exact(what_if.clearance or expected_clearance(card)) if found is None else found.mean
     aligned = run_aligned(seat, mean)
     ran = None if found is None else run(seat, found)
     shown = aligned if ran is None else ran.shown
     half, half_said = _half(card, what_if, mean)
     low, high = _interval(mean)
-    placed = "not measured" if found is None else _where(place(window, low, high))
+    marked = found is not None or what_if.clearance is not None
+    placed = _where(place(window, low, high)) if marked else "not measured"
     state, measured = _mapped(nominal, ran, mean.value)
     drawn = maps(seat, measured, state)
     story = words.Story(
-        card, nominal, window, mean.value, placed, shown, aligned, half, drawn, ran.way if ran else None
+        card, nominal, window, mean.value, placed, shown, aligned, half, drawn, ran.way if ran else None,
+        what_if.clearance is not None,
     )  # fmt: skip
     return Consequence(
-        measured=None if found is None else mean.value,
-        low=None if found is None else low,
-        high=None if found is None else high,
+        measured=mean.value if marked else None,
+        low=low if marked else None,
+        high=high if marked else None,
         points=tuple(_point(each, window, nominal) for each in window.states),
         criteria=criteria_of(nominal, what_if),
         intervals=tuple(
@@ -82,12 +95,22 @@ def consequence(card: Card, result: Result | None = None, what_if: WhatIf = AS_I
         theta=None if drawn is None else drawn.theta,
         z=None if drawn is None else drawn.z,
         running=nominal.conditions.speed,
+        rotation=rotation,
         limits=_limits(card),
         sentence=words.sentence(story),
-        said=(*nominal.said, *half_said, *words.assumed(card, what_if, ran)),
+        said=(*nominal.said, *half_said, *words.assumed(card, what_if, ran, left_out(result))),
         cautions=words.cautions(card, story),
         warm_up=_warm_up(card, nominal, mean.value),
+        tried=what_if.clearance is not None,
     )
+
+
+def _tried(found: Gauged | None, what_if: WhatIf) -> Gauged | None:
+    """What was measured, with the mean clearance that is tried; a trial is exact."""
+    if found is None or what_if.clearance is None:
+        return found
+    change, shift = exact(found.end_to_end.value), exact(found.sideways.value)
+    return Gauged(exact(what_if.clearance), change, shift, found.ways)
 
 
 def _mapped(nominal: Nominal, ran: Ran | None, mean: float) -> tuple[State, Measured]:
@@ -115,7 +138,7 @@ def _half(card: Card, what_if: WhatIf, mean: Quantity) -> tuple[StateShown | Non
         starved = seen(card, what_if, supply=HALF)
     except InputError:
         return None, (say("film.half_not_shown"),)
-    shown = run_aligned(Seat(card, starved, what_if.rotation), mean, HALF)
+    shown = run_aligned(Seat(card, starved, what_if.rotation or rotation_of(card)), mean, HALF)
     return shown, (say("film.half_shown"),)
 
 
@@ -125,7 +148,7 @@ def _point(state: State, window: Window, nominal: Nominal) -> WindowPoint:
     threshold = None if math.isnan(state.threshold) else state.threshold
     return WindowPoint(
         state.cold, state.film, state.hottest, state.power, state.side_flow + state.pressure_flow, threshold,
-        min(margins.values()) >= 0.0, worst, state.answer == "contact",
+        min(margins.values()) >= 0.0, worst, state.answer == "contact", state.threshold_is,
     )  # fmt: skip
 
 

@@ -25,10 +25,11 @@ def as_json(consequence: Consequence, *, maps: bool = True) -> dict[str, Any]:
         "warm_up": c.warm_up,
         "clearance": {
             "measured_m": c.measured, "low_m": c.low, "high_m": c.high, "probability": 0.95,
-            "basis": "diametral, cold", "placed": c.placed,
+            "basis": "diametral, cold", "placed": c.placed, "tried": c.tried,
         },
         "limits": {"minimum_m": c.limits[0], "maximum_m": c.limits[1], "basis": "diametral"},
         "running_rad_per_s": c.running,
+        "rotation": c.rotation,
         "criteria": [
             {"name": c.name, "value": c.value, "unit": c.unit, "way": c.way, "source": c.source}
             for c in consequence.criteria
@@ -52,8 +53,12 @@ def _finite(value: float | None) -> float | None:
     return value if value is not None and math.isfinite(value) else None
 
 
-def _threshold(value: float | None) -> dict[str, Any]:
-    return {"threshold_rad_per_s": _finite(value), "stable": value is not None and math.isinf(value)}
+def _threshold(value: float | None, what: str) -> dict[str, Any]:
+    return {
+        "threshold_rad_per_s": _finite(value),
+        "threshold_is": what,
+        "stable": value is not None and math.isinf(value),
+    }
 
 
 def _bounded(value: Bounded) -> dict[str, float | None]:
@@ -67,7 +72,7 @@ def _point(point: WindowPoint) -> dict[str, Any]:
         "temperature_K": _finite(point.temperature),
         "power_W": _finite(point.power),
         "flow_m3_per_s": _finite(point.flow),
-        **_threshold(point.threshold),
+        **_threshold(point.threshold, point.threshold_is),
         "ok": point.ok,
         "worst": point.worst,
         "contact": point.contact,
@@ -84,7 +89,7 @@ def _state(state: StateShown) -> dict[str, Any]:
         "judged_temperature_K": _bounded(state.hottest),
         "power_W": _finite(state.power),
         "flow_m3_per_s": _finite(state.flow),
-        **_threshold(state.threshold),
+        **_threshold(state.threshold, state.threshold_is),
         "eccentricity": state.eccentricity,
         "attitude_rad": state.attitude,
         "peak_Pa": _finite(state.peak),

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from whitemetal.card import Card
-from whitemetal.film.nominal import Nominal
+from whitemetal.film.nominal import Nominal, rotation_of
 from whitemetal.film.warm_up import WarmUp
 from whitemetal.film.window import Window
 from whitemetal.fitting.as_measured import Askew, Maps, Ran
@@ -25,7 +25,8 @@ HUMP = 0.02
 @dataclass(frozen=True)
 class Story:
     """All that the sentence is made of. mean: clearance [m], measured or expected. shown: as measured;
-    aligned: the same mean in the card's own shape; half: with half the oil."""
+    aligned: the same mean in the card's own shape; half: with half the oil; tried: the clearance is one to
+    try."""
 
     card: Card
     nominal: Nominal
@@ -37,6 +38,7 @@ class Story:
     half: StateShown | None
     maps: Maps | None
     way: Askew | None
+    tried: bool = False
 
     def gap(self, value: float) -> str:
         """A clearance [m] in the card's unit, as it is said."""
@@ -85,6 +87,7 @@ def sentence(story: Story) -> str:
 
 def _begin(story: Story) -> str:
     where = "at_measured" if story.placed != "not measured" else "at_expected"
+    where = "at_tried" if story.tried else where
     lead = say(f"film.{where}", clearance=story.gap(story.mean))
     if story.shown.answer == "contact":
         return say("film.tells_contact", lead=lead)
@@ -113,11 +116,12 @@ def _wanted(story: Story) -> str:
 def _whirl(story: Story) -> str:
     threshold = story.shown.threshold
     if threshold is None:
-        return say("film.tells_no_whirl")
+        return say("film.tells_centred" if story.shown.threshold_is == "centred" else "film.tells_no_whirl")
     if math.isinf(threshold):
         return say("film.tells_steady")
     running = f"{story.nominal.conditions.speed * 30.0 / math.pi:,.0f} rpm"
-    return say("film.tells_whirl", threshold=speed_text(threshold), running=running)
+    name = "film.tells_whirl_above" if story.shown.threshold_is == "at least" else "film.tells_whirl"
+    return say(name, threshold=speed_text(threshold), running=running)
 
 
 def _placed(story: Story) -> str:
@@ -171,9 +175,14 @@ def _thin_end(story: Story) -> str:
     return first if place < 1.0 / 3.0 else last if place > 2.0 / 3.0 else say("film.middle")
 
 
-def assumed(card: Card, what_if: WhatIf, ran: Ran | None) -> tuple[str, ...]:
-    """What stands behind the state, besides what the card's own film assumes."""
-    found = [say("film.rotation_assumed", rotation=what_if.rotation, end=card.machine.view_from)]
+def assumed(card: Card, what_if: WhatIf, ran: Ran | None, left_out: float | None) -> tuple[str, ...]:
+    """What stands behind the state, besides what the card's own film assumes. left_out: the most by which a
+    single place differs from what is carried [m], None where no place stands for itself."""
+    found = []
+    if what_if.rotation is None and card.machine.rotation == "not known":
+        found.append(say("film.rotation_assumed", rotation=rotation_of(card), end=card.machine.view_from))
+    if left_out is not None:
+        found.append(say("film.places_left_out", most=film_text(card, left_out)))
     if ran is not None:
         found.append(say(f"film.ran_as_{ran.way}"))
         found.append(say("film.whirl_aligned"))

@@ -21,18 +21,20 @@ class WhatIf:
 
     oil: a grade, "ISO VG 32". load [N]. ambient: air round the housing [K]. inlet: oil that enters a
     pressure-fed bearing [K]. feed_pressure: gauge [Pa]. rotation: as seen from the machine's viewing end.
-    least_film [m], hottest [K], whirl_margin [-]: criteria in place of the defaults.
+    least_film [m], hottest [K], whirl_margin [-]: criteria in place of the defaults. clearance: mean,
+    diametral, cold [m], in place of the measured one; the measured change end to end and shift stay.
     """
 
     oil: str | None = None
     load: float | None = None
     ambient: float | None = None
     inlet: float | None = None
-    feed_pressure: float = 0.0
-    rotation: Rotation = "clockwise"
+    feed_pressure: float | None = None
+    rotation: Rotation | None = None
     least_film: float | None = None
     hottest: float | None = None
     whirl_margin: float | None = None
+    clearance: float | None = None
 
 
 AS_IT_IS = WhatIf()
@@ -49,7 +51,7 @@ def seen(card: Card, trial: WhatIf, *, supply: float | None = None) -> Nominal:
     filled = card if card.oil.grade or trial.oil is None else replace(card, oil=Oil(trial.oil))
     own_load = card.duty.load if card.duty.load is not None else trial.load
     own = nominal(filled, load=own_load, feed_pressure=trial.feed_pressure, rotation=trial.rotation)
-    _check_warmth(own.conditions.oil if trial.oil is None else from_grade(trial.oil), trial)
+    _check_warmth(own.conditions.oil if trial.oil is None else from_grade(trial.oil), card, trial)
     tried = nominal(
         filled, oil=_law(trial), cooling=_cooling(own.conditions.cooling, trial), load=trial.load,
         ambient=trial.ambient, supply=supply, feed_pressure=trial.feed_pressure, rotation=trial.rotation,
@@ -80,13 +82,18 @@ def _cooling(own: Cooling, trial: WhatIf) -> Cooling:
     return own
 
 
-def _check_warmth(oil: OilLaw, trial: WhatIf) -> None:
+def _check_warmth(oil: OilLaw, card: Card, trial: WhatIf) -> None:
     """Refuse air or oil at temperatures where the oil's table ends, by the name it was given under."""
     low, high = (show(each, "degC", "temperature", step=1.0) for each in (oil.lowest, oil.highest))
+    given = {
+        "ambient": trial.ambient, "inlet": trial.inlet,
+        "duty.ambient": None if trial.ambient is not None else card.duty.ambient,
+        "oil.inlet_temperature": None if trial.inlet is not None else card.oil.inlet_temperature,
+    }  # fmt: skip
     problems = [
         Problem(name, show(value, "degC", "temperature", step=1.0), say("film.oil_known", low=low, high=high))
-        for name in ("ambient", "inlet")
-        if (value := getattr(trial, name)) is not None and not oil.lowest <= value < oil.highest
+        for name, value in given.items()
+        if value is not None and not oil.lowest <= value < oil.highest
     ]
     if problems:
         raise InputError(*problems)
@@ -98,7 +105,7 @@ def _check(card: Card, trial: WhatIf) -> None:
         problems.append(
             Problem("inlet", show(trial.inlet, "degC", "temperature", step=1.0), say("film.inlet_fed_only"))
         )
-    for name in ("least_film", "whirl_margin"):
+    for name in ("least_film", "whirl_margin", "clearance"):
         value = getattr(trial, name)
         if value is not None and not 0.0 < value < float("inf"):
             problems.append(Problem(name, f"{value:g}", say("film.above_zero")))

@@ -17,7 +17,7 @@ from whitemetal.drawing import (
     running_section_svg,
     running_window_svg,
 )
-from whitemetal.fitting.consequence_parts import Consequence, CriterionShown
+from whitemetal.fitting.consequence_parts import Consequence, CriterionShown, WindowPoint
 from whitemetal.units import find_unit, show
 from whitemetal.words import say
 
@@ -36,10 +36,8 @@ class FilmPictures:
     section: str
 
 
-def film_pictures(
-    card: Card, found: Consequence, *, turned: Turned = 0, rotation: Rotation = "clockwise"
-) -> FilmPictures:
-    """All pictures of a film's consequence. rotation: the one that it was calculated for."""
+def film_pictures(card: Card, found: Consequence, *, turned: Turned = 0) -> FilmPictures:
+    """All pictures of a film's consequence."""
     window = running_window_svg(card, window_of(card, found))
     if found.gap is None or found.theta is None or found.z is None or found.pressure is None:
         return FilmPictures(window, "", "")
@@ -49,7 +47,7 @@ def film_pictures(
         Field(say("film.map_pressure"), "bar", (found.pressure / 1e5).tolist()),
     )
     maps = maps_svg(card, fields, found.theta.tolist(), found.z.tolist(), turned=turned)
-    return FilmPictures(window, maps, _section(card, found, turned, rotation))
+    return FilmPictures(window, maps, _section(card, found, turned))
 
 
 def film_unit(card: Card) -> tuple[str, float]:
@@ -74,7 +72,7 @@ def window_of(card: Card, found: Consequence) -> WindowShown:
     )  # fmt: skip
     whirl = Panel(
         say("film.named_whirl"), "",
-        tuple(None if p.threshold is None else p.threshold / found.running for p in points),
+        tuple(_times(p, found.running) for p in points),
         _wanted(wanted.get("whirl"), 1.0),
     )  # fmt: skip
     panels = (film, heat, whirl) if any(v is not None for v in whirl.values) else (film, heat)
@@ -83,15 +81,23 @@ def window_of(card: Card, found: Consequence) -> WindowShown:
         measured = found.measured, found.low, found.high
     return WindowShown(
         tuple(p.clearance for p in points), panels, tuple((low, high) for low, high, _, _ in found.intervals),
-        measured, found.limits,
+        measured, found.limits, found.tried,
     )  # fmt: skip
+
+
+def _times(point: WindowPoint, running: float) -> float | None:
+    """Whirl threshold over running speed; None where all that is known of it is a lower bound, which a line
+    would show as a threshold."""
+    if point.threshold is None or point.threshold_is == "at least":
+        return None
+    return point.threshold / running
 
 
 def _wanted(criterion: CriterionShown | None, size: float, zero: float = 0.0) -> float | None:
     return None if criterion is None else (criterion.value - zero) / size
 
 
-def _section(card: Card, found: Consequence, turned: Turned, rotation: Rotation) -> str:
+def _section(card: Card, found: Consequence, turned: Turned) -> str:
     """The section through the ring where the film is thinnest."""
     gap, pressure, theta = found.gap, found.pressure, found.theta
     if gap is None or pressure is None or theta is None or found.journal is None:
@@ -104,6 +110,6 @@ def _section(card: Card, found: Consequence, turned: Turned, rotation: Rotation)
     shown = RunningShown(
         tuple(theta.tolist()), tuple(gap[:, ring].tolist()), tuple(pressure[:, deep].tolist()), found.journal,
         show(least, unit, "length", step=step) if math.isfinite(least) else "",
-        card.duty.direction, rotation,
+        card.duty.direction, found.rotation,
     )  # fmt: skip
     return running_section_svg(card, shown, turned=turned)
