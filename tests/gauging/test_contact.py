@@ -168,7 +168,7 @@ def test_spots_per_area() -> None:
     ],
 )
 def test_spots_that_give_no_density_are_said(told: dict[str, str]) -> None:
-    result = evaluate(GOOD, **told)
+    result = evaluate(GOOD, None, **told)
     assert "contact spots" not in [one.of for one in result.assessed]
     assert "spots_unclear" in codes(result)
 

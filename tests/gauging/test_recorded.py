@@ -294,7 +294,7 @@ def test_order_and_unit_change_nothing(order: list[int], unit: str) -> None:
     method = METHODS["air_gap"]
     taken = gaps(method, top=1.2e-3, right=1.0e-3, bottom=0.8e-3, left=1.1e-3)
     shuffled = tuple(taken[i] for i in order)
-    other = replace(card(), bearing=replace(card().bearing, unit=unit))
+    other = replace(card(), bearing=replace(card().bearing, unit=unit))  # type: ignore[arg-type]
     places = method.default_places(card())
     plain = method.evaluate(card(), places, {}, taken).assessed[0].values[0]
     moved = method.evaluate(other, places, {}, shuffled).assessed[0].values[0]
