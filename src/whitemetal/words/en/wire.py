@@ -16,7 +16,7 @@ MESSAGES: dict[str, str] = {
     "left_out_at_closing": "The card says that a {filling} belongs in the joint, but the final closing is recorded metal to metal. Fit it, or correct the card.",
     "joint_wires_missing": "Squeeze {squeeze}: joint wires are recorded, but not their thickness.",
     "joint_differs": "Squeeze {squeeze}: joint left {left}, right {right}. Dirt, a burr or uneven tightening: find it before any number counts.",
-    "left_out_at_squeeze": "Squeeze {squeeze} was metal to metal, but a {filling} of {more} belongs in the joint: the final clearance is reckoned larger by that.",
+    "left_out_at_squeeze": "Squeeze {squeeze} was metal to metal, but the joint is closed over {filling} of {more}: the final clearance is reckoned larger by that.",
     "tightening_not_final": "Squeeze {squeeze}: the cap was not at its final torque. Tighten as for running and squeeze new wires.",
     "tightening_differs": "Squeeze {squeeze}: tightened to {used}, but the card says {final}. Squeeze new wires at the final torque.",
     "hot": "A part is at {temperature}: too warm to measure. Let it stand until it is as warm as the shop.",
