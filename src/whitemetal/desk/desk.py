@@ -6,20 +6,16 @@ Problem and nothing is kept; text that cannot be read is kept as it was typed an
 
 from __future__ import annotations
 
-import base64
-import secrets
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
-from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy import Connection
 
 from whitemetal.card import Card, card_digest, read_card
 from whitemetal.desk import papers, shelf
-from whitemetal.desk.film import Films
-from whitemetal.desk.judged import Judged
+from whitemetal.desk.record import Record
 from whitemetal.desk.rows import (
     BearingRow,
     BearingView,
@@ -34,65 +30,19 @@ from whitemetal.errors import InputError, LedgerError, Problem
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Place
 from whitemetal.job import as_found, asking, births
-from whitemetal.job.account import Account
 from whitemetal.job.chain import Chain
 from whitemetal.job.entry import Entry
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.kinds import place_body
 from whitemetal.job.state import JobState
 from whitemetal.job.typed import read_fact
-from whitemetal.ledger import Author, Fault, Ledger, Pen, Pictures, Walked, walk
-from whitemetal.ledger.connect import WAIT
 from whitemetal.ledger.lists import PLANT
 from whitemetal.version import VERSION
 from whitemetal.words import say
 
 
-def new_id() -> str:
-    """128 random bits in base32, lower case."""
-    return base64.b32encode(secrets.token_bytes(16)).decode().rstrip("=").lower()
-
-
-def now() -> datetime:
-    """The present moment in UTC."""
-    return datetime.now(UTC)
-
-
-class Desk:
+class Desk(Record):
     """An open record and what can be done with it. Threads may share one desk."""
-
-    def __init__(
-        self, ledger: Ledger, clock: Callable[[], datetime] = now, ids: Callable[[], str] = new_id
-    ) -> None:
-        self._ledger = ledger
-        self._clock = clock
-        self._ids = ids
-        self._shelf = shelf.Shelf()
-        self._pictures = Pictures(ledger)
-        self._judged = Judged()
-        self._films = Films()
-
-    @classmethod
-    def open(
-        cls, where: str, *, clock: Callable[[], datetime] = now, ids: Callable[[], str] = new_id,
-        wait: float = WAIT,
-    ) -> Desk:  # fmt: skip
-        """Open the record: path of a SQLite file (made if missing) or a database address.
-
-        wait: seconds to wait for another writer. Raises LedgerError.
-        """
-        return cls(Ledger.open(where, wait), clock, ids)
-
-    def close(self) -> None:
-        """Let go of the record."""
-        self._pictures.forget()
-        self._judged.forget()
-        self._ledger.close()
-
-    @property
-    def writable(self) -> bool:
-        """False when the file or its folder is read-only: it can be read, every verb that keeps refuses."""
-        return self._ledger.writable
 
     # the plant
 
@@ -377,40 +327,7 @@ class Desk:
         """A sheet to write on by hand at the machine, as PDF."""
         return papers.blank_sheet(self.bearing(bearing).card, method_named(method), VERSION)
 
-    def entries(self, book: str) -> tuple[Entry, ...]:
-        """All entries of a book in order of arrival."""
-        return self._ledger.entries(book)
-
-    def receive(self, entries: Sequence[Entry]) -> tuple[Entry, ...]:
-        """Take in entries written elsewhere. Returns those that must wait for one they link to."""
-        return self._ledger.receive(entries)
-
-    def walk(self, book: str | None = None) -> Walked:
-        """Walk the chains of every book, or of one: how many entries were read, and the faults found."""
-        with self._ledger.reading() as connection:
-            return walk(connection, book)
-
-    def verify(self, book: str | None = None) -> tuple[Fault, ...]:
-        """The first altered or missing entry of each device in each book; () when every chain is whole."""
-        return self.walk(book).faults
-
-    def rebuild(self) -> None:
-        """Throw away everything derived and make it again from the entries."""
-        self._pictures.forget()
-        self._judged.forget()
-        self._ledger.rebuild()
-
     # inside
-
-    @contextmanager
-    def _writing(self, job: str, typed: str) -> Iterator[tuple[Pen, Account]]:
-        """A transaction on a job and its account as of now. Raises UnknownBook."""
-        with self._ledger.writing(typed) as pen, self._pictures.lock:
-            shelf.job_row(pen.connection, job)
-            yield pen, self._pictures.of(pen.connection, job).account
-
-    def _add(self, pen: Pen, job: str, kind: str, body: Mapping[str, Any], writer: Writer) -> Kept:
-        return Kept(pen.add(self._ids(), job, kind, body, self._author(writer)))
 
     def _asked_as_found(self, before: JobState, kept: Kept) -> Kept:
         """What was kept, with the question why no clearance is known as found where it was not asked yet."""
@@ -418,14 +335,6 @@ class Desk:
         if not asked or asked == as_found.question(before):
             return kept
         return replace(kept, problem=Problem(as_found.ASK, "", asked), ask=as_found.ASK)
-
-    def _add_to_plant(self, pen: Pen, book: str, kind: str, body: Mapping[str, Any], writer: Writer) -> Kept:
-        """Write to the plant's book or a bearing's, after all that is there: its lists show the whole."""
-        return self._add(pen, book, kind, body, replace(writer, seen=writer.seen + pen.heads(book)))
-
-    def _author(self, writer: Writer) -> Author:
-        at = self._clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
-        return Author(writer.name, writer.device, at, writer.offset, writer.seen)
 
     def _view(self, connection: Connection, book: str) -> JobView:
         row = shelf.job_row(connection, book)

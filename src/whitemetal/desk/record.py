@@ -1,0 +1,190 @@
+"""The open record: the one way in for everything that is kept, and the way to everything that was.
+
+Every write is one transaction. Rooms with verbs of their own (a module a trade noun beside this one) are
+functions that take a desk and write through `Record.write`, `write_of_bearing` and `write_of_plant`.
+"""
+
+from __future__ import annotations
+
+import base64
+import secrets
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any, Self
+
+from sqlalchemy import select
+
+from whitemetal.desk import shelf
+from whitemetal.desk.film import Films
+from whitemetal.desk.judged import Judged
+from whitemetal.desk.rows import Kept, Writer
+from whitemetal.errors import Problem
+from whitemetal.job.account import Account
+from whitemetal.job.entry import Entry
+from whitemetal.ledger import Author, Fault, Ledger, Pen, Pictures, Walked, entry_from, walk
+from whitemetal.ledger.connect import WAIT
+from whitemetal.ledger.lists import PLANT
+from whitemetal.ledger.tables import ENTRY
+from whitemetal.words import say
+
+Ask = Callable[[Account], None]
+
+
+def new_id() -> str:
+    """128 random bits in base32, lower case."""
+    return base64.b32encode(secrets.token_bytes(16)).decode().rstrip("=").lower()
+
+
+def now() -> datetime:
+    """The present moment in UTC."""
+    return datetime.now(UTC)
+
+
+class Record:
+    """An open record: entries in, entries out. Threads may share one."""
+
+    def __init__(
+        self, ledger: Ledger, clock: Callable[[], datetime] = now, ids: Callable[[], str] = new_id
+    ) -> None:
+        self._ledger = ledger
+        self._clock = clock
+        self._ids = ids
+        self._shelf = shelf.Shelf()
+        self._pictures = Pictures(ledger)
+        self._judged = Judged()
+        self._films = Films()
+
+    @classmethod
+    def open(
+        cls, where: str, *, clock: Callable[[], datetime] = now, ids: Callable[[], str] = new_id,
+        wait: float = WAIT,
+    ) -> Self:  # fmt: skip
+        """Open the record: path of a SQLite file (made if missing) or a database address.
+
+        wait: seconds to wait for another writer. Raises LedgerError.
+        """
+        return cls(Ledger.open(where, wait), clock, ids)
+
+    def close(self) -> None:
+        """Let go of the record."""
+        self._pictures.forget()
+        self._judged.forget()
+        self._ledger.close()
+
+    @property
+    def writable(self) -> bool:
+        """False when the file or its folder is read-only: it can be read, every verb that keeps refuses."""
+        return self._ledger.writable
+
+    def moment(self) -> str:
+        """The present moment as entries keep it: UTC, RFC 3339 with milliseconds and Z."""
+        return self._clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
+
+    def fresh_id(self) -> str:
+        """An id for a new entry or thing: 128 random bits in base32."""
+        return self._ids()
+
+    # everything that is kept comes in here
+
+    def write(
+        self, job: str, kind: str, body: Mapping[str, Any], writer: Writer, *, typed: str = "",
+        id: str | None = None, ask: Ask | None = None,
+    ) -> Kept:  # fmt: skip
+        """Write one entry into a job. ask: raises InputError on what must not be kept; it sees the account of
+        the job as of this transaction. id: made by the writing device; the same id again changes nothing, and
+        the same id with another body is said and not kept. Raises UnknownBook.
+        """
+        with self._writing(job, typed) as (pen, account):
+            held = pen.entry(id) if id else None
+            if held is not None:
+                return _again(held, kind, body)
+            if ask is not None:
+                ask(account)
+            return Kept(pen.add(id or self._ids(), job, kind, body, self._author(writer)))
+
+    def write_of_bearing(
+        self, bearing: str, kind: str, body: Mapping[str, Any], writer: Writer, *, typed: str = "",
+        id: str | None = None,
+    ) -> Kept:  # fmt: skip
+        """Write one entry into a bearing's own book, after all that is there. Raises UnknownBook."""
+        with self._ledger.writing(typed) as pen:
+            shelf.bearing_row(pen.connection, bearing)
+            held = pen.entry(id) if id else None
+            if held is not None:
+                return _again(held, kind, body)
+            return self._add_to_plant(pen, bearing, kind, body, writer, id)
+
+    def write_of_plant(
+        self, kind: str, body: Mapping[str, Any], writer: Writer, *, typed: str = "", id: str | None = None
+    ) -> Kept:
+        """Write one entry into the plant's book, after all that is there."""
+        with self._ledger.writing(typed) as pen:
+            held = pen.entry(id) if id else None
+            if held is not None:
+                return _again(held, kind, body)
+            return self._add_to_plant(pen, PLANT, kind, body, writer, id)
+
+    def kept_of(self, book: str, *kinds: str) -> tuple[Entry, ...]:
+        """The entries of these kinds in a book (a bearing's, a job's, the plant's), in order of arrival."""
+        wanted = (
+            select(ENTRY.c.content, ENTRY.c.digest)
+            .where(ENTRY.c.book == book, ENTRY.c.kind.in_(kinds))
+            .order_by(ENTRY.c.receipt)
+        )
+        with self._ledger.reading() as connection:
+            return tuple(entry_from(row) for row in connection.execute(wanted))
+
+    def entries(self, book: str) -> tuple[Entry, ...]:
+        """All entries of a book in order of arrival."""
+        return self._ledger.entries(book)
+
+    def receive(self, entries: Sequence[Entry]) -> tuple[Entry, ...]:
+        """Take in entries written elsewhere. Returns those that must wait for one they link to."""
+        return self._ledger.receive(entries)
+
+    def walk(self, book: str | None = None) -> Walked:
+        """Walk the chains of every book, or of one: how many entries were read, and the faults found."""
+        with self._ledger.reading() as connection:
+            return walk(connection, book)
+
+    def verify(self, book: str | None = None) -> tuple[Fault, ...]:
+        """The first altered or missing entry of each device in each book; () when every chain is whole."""
+        return self.walk(book).faults
+
+    def rebuild(self) -> None:
+        """Throw away everything derived and make it again from the entries."""
+        self._pictures.forget()
+        self._judged.forget()
+        self._ledger.rebuild()
+
+    # inside
+
+    @contextmanager
+    def _writing(self, job: str, typed: str) -> Iterator[tuple[Pen, Account]]:
+        """A transaction on a job and its account as of now. Raises UnknownBook."""
+        with self._ledger.writing(typed) as pen, self._pictures.lock:
+            shelf.job_row(pen.connection, job)
+            yield pen, self._pictures.of(pen.connection, job).account
+
+    def _add(
+        self, pen: Pen, book: str, kind: str, body: Mapping[str, Any], writer: Writer, id: str | None = None
+    ) -> Kept:
+        return Kept(pen.add(id or self._ids(), book, kind, body, self._author(writer)))
+
+    def _add_to_plant(
+        self, pen: Pen, book: str, kind: str, body: Mapping[str, Any], writer: Writer, id: str | None = None
+    ) -> Kept:
+        """Write to the plant's book or a bearing's, after all that is there: its lists show the whole."""
+        return self._add(pen, book, kind, body, replace(writer, seen=writer.seen + pen.heads(book)), id)
+
+    def _author(self, writer: Writer) -> Author:
+        return Author(writer.name, writer.device, self.moment(), writer.offset, writer.seen)
+
+
+def _again(held: Entry, kind: str, body: Mapping[str, Any]) -> Kept:
+    """The same id again changes nothing; another body under it is said, not kept."""
+    if held.kind == kind and dict(held.body) == dict(body):
+        return Kept(held)
+    return Kept(held, Problem("id", held.id, say("ledger.same_id", text=held.kind)))
