@@ -25,6 +25,7 @@ from whitemetal.web.boxes import Row
 from whitemetal.web.card_pages import pdf
 from whitemetal.web.keeping import Sent, keep_sent
 from whitemetal.web.render import page, segment
+from whitemetal.web.stages import stages_of
 from whitemetal.web.visitor import NAME_COOKIE, heads_from, keep_cookie, writer_of
 from whitemetal.words import say
 
@@ -92,7 +93,7 @@ def _job(request: Request, job: str, typed: Mapping[str, str], problems: tuple[P
         judged=judged, newer=newer, would=_with_newer(desk, view, judged, newer), groups=method_groups(),
         in_short=in_short, chain=desk.chain(job, view), usual_purpose=_usual_purpose(view.state),
         purposes=PURPOSES, typed=typed, problems=problems, as_found_asked=as_found.question(view.state),
-        as_found_missed=as_found.why_missed(view.state),
+        as_found_missed=as_found.why_missed(view.state), stages=stages_of(desk, view),
     )  # fmt: skip
 
 

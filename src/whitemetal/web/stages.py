@@ -1,0 +1,39 @@
+"""The job in the order the work happens: one line a stage, each with where it stands and where to go.
+
+A room that has pages of its own gives its stage as a function of the desk and the job as shown; the job's
+page only lists them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from whitemetal.desk import Desk, JobView
+
+Standing = Literal["done", "open", "attention"]
+
+
+@dataclass(frozen=True)
+class Stage:
+    """key: its own word in addresses. title, said: as shown. href: its page. stands: "attention" where a
+    person must look now."""
+
+    key: str
+    title: str
+    said: str
+    href: str
+    stands: Standing
+
+
+Shown = Callable[[Desk, JobView], Stage | None]
+
+STAGES: tuple[Shown, ...] = ()
+"""In the order of the work: prepare, as found, inspect, fit, close up, run in, sign, foresee."""
+
+
+def stages_of(desk: Desk, view: JobView) -> tuple[Stage, ...]:
+    """The stages of a job; those that do not apply to this bearing are left out."""
+    found = (stage(desk, view) for stage in STAGES)
+    return tuple(one for one in found if one is not None)
