@@ -93,6 +93,7 @@ MESSAGES: dict[str, str] = {
     "keep_note": "Keep the note",
     "h_checks": "Checks",
     "no_checks": "No check yet.",
+    "h_stages": "The job, in order",
     "h_holds": "Hold points",
     "holds_hint": "In the order of trust: a later point means nothing while an earlier one is open.",
     "h_fit": "Changes to the fit",
