@@ -26,6 +26,7 @@ from whitemetal.desk.rows import (
     MachineRow,
     Writer,
 )  # fmt: skip
+from whitemetal.desk.sending import AlreadyKept, once
 from whitemetal.errors import InputError, LedgerError, Problem
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Place
@@ -75,7 +76,7 @@ class Desk(Record):
             row = shelf.bearing_at(pen.connection, machine, position)
             if row is not None and row.card == digest:
                 return KeptCard(digest, row.book, new=False)
-            book = row.book if row is not None else self._ids()
+            book = row.book if row is not None else self.fresh_id()
             if row is None:
                 body = {"bearing": book, "machine": machine, "position": position}
                 self._add_to_plant(pen, PLANT, "bearing/1", body, writer)
@@ -102,6 +103,7 @@ class Desk(Record):
             found = self._shelf.births(connection, book)
         return BearingView(book, card, revisions, self._job_rows(jobs), found)
 
+    @once
     def keep_birth(
         self, bearing: str, method: str, place: str, text: str, writer: Writer, *, unit: str = "",
         source: str = "",
@@ -112,7 +114,7 @@ class Desk(Record):
         One that differs from another is kept beside it, and neither counts until one is struck. What cannot
         be read is not kept. Raises UnknownBook.
         """
-        with self._ledger.writing(text) as pen:
+        with self._writing_beside(text) as pen:
             row = shelf.bearing_row(pen.connection, bearing)
             card, _ = self._shelf.card(pen.connection, row.card)
             problem = births.wrong(card, method, place, text, unit)
@@ -126,19 +128,21 @@ class Desk(Record):
             kept = self._add_to_plant(pen, bearing, births.KIND, body, writer)
         return Kept(kept.entry, births.against(there, text) if there else None)
 
+    @once
     def strike_birth(self, bearing: str, entry: str, why: str, writer: Writer) -> Kept:
         """Strike a value of birth, with the reason. It stays visible. Raises UnknownBook, InputError."""
-        with self._ledger.writing(why) as pen:
+        with self._writing_beside(why) as pen:
             shelf.bearing_row(pen.connection, bearing)
             births.may_strike(self._shelf.births(pen.connection, bearing), entry, why)
             return self._add_to_plant(pen, bearing, births.STRIKE, {"entry": entry, "why": why}, writer)
 
+    @once
     def keep_instrument(self, id: str, facts: Mapping[str, str], writer: Writer) -> Kept:
         """Keep an instrument's facts as typed; they replace the whole of what was kept under this id."""
         if not id.strip():
             raise InputError(Problem("instrument", id, say("ledger.a_name")))
         typed = ", ".join(facts.values())
-        with self._ledger.writing(typed) as pen:
+        with self._writing_beside(typed) as pen:
             body = {"instrument": id.strip(), "facts": dict(facts)}
             return self._add_to_plant(pen, PLANT, "instrument/1", body, writer)
 
@@ -153,13 +157,13 @@ class Desk(Record):
         """Open a job on a bearing; it adopts the bearing's newest card. Returns the job's book."""
         if not number.strip():
             raise InputError(Problem("number", number, say("ledger.job_number")))
-        author, job = self._author(writer), self._ids()
-        with self._ledger.writing(f"{number} {title}") as pen:
+        author, job = self._author(writer), self.fresh_id()
+        with suppress(AlreadyKept), self._writing_beside(f"{number} {title}") as pen:
             card = shelf.bearing_row(pen.connection, bearing).card
             said = {"bearing": bearing, "number": number, "title": title}
             self._add_to_plant(pen, PLANT, "job/1", {"job": job, **said}, writer)
-            pen.add(self._ids(), job, "opened/1", said, author)
-            pen.add(self._ids(), job, "adopt/1", {"card": card, "reason": ""}, author)
+            pen.add(self.fresh_id(), job, "opened/1", said, author)
+            pen.add(self.fresh_id(), job, "adopt/1", {"card": card, "reason": ""}, author)
         return job
 
     def job(self, book: str) -> JobView:
@@ -172,6 +176,15 @@ class Desk(Record):
         id: str | None = None,
     ) -> str:  # fmt: skip
         """Begin a check at the method's standard places, or at others. Returns the check."""
+        try:
+            return self._start_check(job, method, purpose, writer, places, id)
+        except AlreadyKept as there:
+            return there.entry.id
+
+    def _start_check(
+        self, job: str, method: str, purpose: str, writer: Writer, places: Sequence[Place] | None,
+        id: str | None,
+    ) -> str:  # fmt: skip
         found = method_named(method)
         if not purpose.strip():
             raise InputError(Problem("purpose", purpose, say("ledger.purpose")))
@@ -179,7 +192,7 @@ class Desk(Record):
             asking.may_begin(account, purpose, found)
             if places is None:
                 places = found.default_places(self._view(pen.connection, job).card)
-            check = id or self._ids()
+            check = id or self.fresh_id()
             body = {
                 "check": check, "method": method, "purpose": purpose,
                 "places": [place_body(place) for place in places],
@@ -187,6 +200,7 @@ class Desk(Record):
             pen.add(check, job, "check/1", body, self._author(writer))
         return check
 
+    @once
     def keep_reading(
         self, job: str, check: str, place: str, text: str, writer: Writer, *, unit: str = "",
         squeeze: int = 1, instrument: str = "", repeat: bool = False, id: str | None = None,
@@ -209,10 +223,11 @@ class Desk(Record):
                 problem, seen = asking.already_there(place, text, there, pen.sight(job, author))
                 if seen:
                     return Kept(None, problem, asking.REPEAT)
-            entry = pen.add(id or self._ids(), job, "reading/1", body, author)
+            entry = pen.add(id or self.fresh_id(), job, "reading/1", body, author)
         self._pictures.keep(job)
         return Kept(entry, problem)
 
+    @once
     def keep_fact(
         self,
         job: str,
@@ -231,16 +246,18 @@ class Desk(Record):
                 return _same(held, key, text)
             read = read_fact(asking.fact_key(account, check, key, text), key, text, unit)
             body = {"check": check, "key": key, "text": text, "unit": unit}
-            entry = pen.add(id or self._ids(), job, "fact/1", body, self._author(writer))
+            entry = pen.add(id or self.fresh_id(), job, "fact/1", body, self._author(writer))
         self._pictures.keep(job)
         return Kept(entry, read if isinstance(read, Problem) else None)
 
+    @once
     def strike(self, job: str, entry: str, why: str, writer: Writer) -> Kept:
         """Strike a reading, fact, fit change or note. It stays visible with who and why."""
         with self._writing(job, why) as (pen, account):
             asking.may_strike(account, entry, why)
             return self._add(pen, job, "strike/1", {"entry": entry, "why": why}, writer)
 
+    @once
     def change_fit(self, job: str, what: str, half: str, joint: str, text: str, writer: Writer) -> Kept:
         """Enter a change of the fit: checks of what it touches, read before it, no longer count.
 
@@ -254,6 +271,7 @@ class Desk(Record):
             kept = self._add(pen, job, "fit/1", body, writer)
         return self._asked_as_found(before, kept)
 
+    @once
     def strip_down(self, job: str, text: str, writer: Writer) -> Kept:
         """Note that the bearing is taken apart: nothing can be taken as found after it. Asks as the above."""
         before = self.job(job).state
@@ -261,12 +279,14 @@ class Desk(Record):
             kept = self._add(pen, job, "stripped/1", {"text": text}, writer)
         return self._asked_as_found(before, kept)
 
+    @once
     def note_missed(self, job: str, what: str, why: str, writer: Writer) -> Kept:
         """Record that something could no longer be taken, and why."""
         asking.may_miss(what, why)
         with self._writing(job, why) as (pen, _):
             return self._add(pen, job, "missed/1", {"what": what, "why": why}, writer)
 
+    @once
     def set_hold(self, job: str, hold: str, state: str, text: str, writer: Writer, check: str = "") -> Kept:
         """Close or open a hold point, of the bearing or (with ``check``) of a check's method."""
         with self._writing(job, text) as (pen, account):
@@ -274,6 +294,7 @@ class Desk(Record):
             body = {"hold": hold, "check": check, "state": state, "text": text}
             return self._add(pen, job, "hold/1", body, writer)
 
+    @once
     def adopt_card(self, job: str, digest: str, reason: str, writer: Writer) -> Kept:
         """Judge the job by another revision of its bearing's card from now on."""
         with self._writing(job, reason) as (pen, account):
@@ -283,12 +304,14 @@ class Desk(Record):
                 raise InputError(Problem("card", digest, say("ledger.known_revision")))
             return self._add(pen, job, "adopt/1", {"card": digest, "reason": reason}, writer)
 
+    @once
     def choose_rule(self, job: str, check: str, rule: str, why: str, writer: Writer) -> Kept:
         """Choose a check's decision rule; it is recorded with who chose it and why."""
         with self._writing(job, why) as (pen, account):
             asking.may_choose(account, check, rule, why)
             return self._add(pen, job, "rule/1", {"check": check, "rule": rule, "why": why}, writer)
 
+    @once
     def keep_note(self, job: str, text: str, writer: Writer) -> Kept:
         """Keep a note in a job."""
         if not text.strip():

@@ -20,6 +20,7 @@ from whitemetal.desk import shelf
 from whitemetal.desk.film import Films
 from whitemetal.desk.judged import Judged
 from whitemetal.desk.rows import Kept, Writer
+from whitemetal.desk.sending import AlreadyKept, in_hand, once
 from whitemetal.errors import Problem
 from whitemetal.job.account import Account
 from whitemetal.job.entry import Entry
@@ -80,14 +81,17 @@ class Record:
 
     def moment(self) -> str:
         """The present moment as entries keep it: UTC, RFC 3339 with milliseconds and Z."""
-        return self._clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
+        return _stamp(self._clock())
 
     def fresh_id(self) -> str:
-        """An id for a new entry or thing: 128 random bits in base32."""
-        return self._ids()
+        """An id for a new entry or thing: 128 random bits in base32; of a request that may come again, the
+        same every time."""
+        request = in_hand()
+        return request.next() if request is not None and request.key else self._ids()
 
     # everything that is kept comes in here
 
+    @once
     def write(
         self, job: str, kind: str, body: Mapping[str, Any], writer: Writer, *, typed: str = "",
         id: str | None = None, ask: Ask | None = None,
@@ -102,25 +106,27 @@ class Record:
                 return _again(held, kind, body)
             if ask is not None:
                 ask(account)
-            return Kept(pen.add(id or self._ids(), job, kind, body, self._author(writer)))
+            return Kept(pen.add(id or self.fresh_id(), job, kind, body, self._author(writer)))
 
+    @once
     def write_of_bearing(
         self, bearing: str, kind: str, body: Mapping[str, Any], writer: Writer, *, typed: str = "",
         id: str | None = None,
     ) -> Kept:  # fmt: skip
         """Write one entry into a bearing's own book, after all that is there. Raises UnknownBook."""
-        with self._ledger.writing(typed) as pen:
+        with self._writing_beside(typed) as pen:
             shelf.bearing_row(pen.connection, bearing)
             held = pen.entry(id) if id else None
             if held is not None:
                 return _again(held, kind, body)
             return self._add_to_plant(pen, bearing, kind, body, writer, id)
 
+    @once
     def write_of_plant(
         self, kind: str, body: Mapping[str, Any], writer: Writer, *, typed: str = "", id: str | None = None
     ) -> Kept:
         """Write one entry into the plant's book, after all that is there."""
-        with self._ledger.writing(typed) as pen:
+        with self._writing_beside(typed) as pen:
             held = pen.entry(id) if id else None
             if held is not None:
                 return _again(held, kind, body)
@@ -164,14 +170,25 @@ class Record:
     @contextmanager
     def _writing(self, job: str, typed: str) -> Iterator[tuple[Pen, Account]]:
         """A transaction on a job and its account as of now. Raises UnknownBook."""
-        with self._ledger.writing(typed) as pen, self._pictures.lock:
+        with self._writing_beside(typed) as pen, self._pictures.lock:
             shelf.job_row(pen.connection, job)
             yield pen, self._pictures.of(pen.connection, job).account
+
+    @contextmanager
+    def _writing_beside(self, typed: str) -> Iterator[Pen]:
+        """A transaction on any book. Raises AlreadyKept when this request was kept before."""
+        with self._ledger.writing(typed) as pen:
+            request = in_hand()
+            there = pen.entry(request.ahead()) if request is not None and request.key else None
+            if request is not None and there is not None:
+                request.next()
+                raise AlreadyKept(there)
+            yield pen
 
     def _add(
         self, pen: Pen, book: str, kind: str, body: Mapping[str, Any], writer: Writer, id: str | None = None
     ) -> Kept:
-        return Kept(pen.add(id or self._ids(), book, kind, body, self._author(writer)))
+        return Kept(pen.add(id or self.fresh_id(), book, kind, body, self._author(writer)))
 
     def _add_to_plant(
         self, pen: Pen, book: str, kind: str, body: Mapping[str, Any], writer: Writer, id: str | None = None
@@ -179,8 +196,17 @@ class Record:
         """Write to the plant's book or a bearing's, after all that is there: its lists show the whole."""
         return self._add(pen, book, kind, body, replace(writer, seen=writer.seen + pen.heads(book)), id)
 
+    def _written(self) -> str:
+        """When what is being kept was written: now, or as long ago as the device says."""
+        request = in_hand()
+        return self.moment() if request is None else _stamp(self._clock() - request.ago)
+
     def _author(self, writer: Writer) -> Author:
-        return Author(writer.name, writer.device, self.moment(), writer.offset, writer.seen)
+        return Author(writer.name, writer.device, self._written(), writer.offset, writer.seen)
+
+
+def _stamp(moment: datetime) -> str:
+    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
 
 
 def _again(held: Entry, kind: str, body: Mapping[str, Any]) -> Kept:

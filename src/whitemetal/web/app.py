@@ -28,6 +28,7 @@ from whitemetal.web import (
     plant_pages,
     record_pages,
 )
+from whitemetal.web.again import Again
 from whitemetal.web.guard import Guard, secure
 from whitemetal.web.render import HERE, page
 from whitemetal.web.visitor import wants_json
@@ -65,6 +66,7 @@ def make_app(desk: Desk, hosts: Sequence[str] = ()) -> FastAPI:
     app.add_exception_handler(HTTPException, _no_such_page)
     app.add_exception_handler(RequestValidationError, _no_such_page)
     app.add_exception_handler(Exception, _gone_wrong)
+    app.add_middleware(Again)
     app.add_middleware(Guard, hosts=hosts)
     return app
 

@@ -1,0 +1,98 @@
+"""A request that a device may have to send again: the same key gives the same ids, so twice changes nothing.
+
+A device without a connection keeps what was entered, each under a key of its own, and sends it when it can.
+It cannot know whether an answer that never came meant "not kept". Every id that the desk makes while it
+answers a request with a key is therefore worked out from the key, and a verb whose entry is there already
+returns it and asks nothing again. Nothing is stored for this besides the entries themselves.
+
+The entry's time is when it was written: the device says how long ago that was by its own clock, so that a
+clock that is wrong by an hour still gives the right time.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
+from datetime import timedelta
+from functools import wraps
+from typing import Concatenate, ParamSpec, TypeVar
+
+from whitemetal.desk.rows import Kept
+from whitemetal.errors import WhitemetalError
+from whitemetal.job.entry import Entry
+
+LONGEST_KEY = 64
+"""Letters of a key that are accepted: enough for 256 random bits in base32. Our own."""
+
+LONGEST_AGO = timedelta(days=400)
+"""A device that kept a thing for longer than this has a clock that cannot be trusted. Our own."""
+
+P = ParamSpec("P")
+Record = TypeVar("Record")
+
+
+@dataclass
+class Sending:
+    """The request being answered. key: made by the device, "" where every
+    entry of the request has an id of its own. ago: how long ago it was written there. made: how
+    many ids were worked out from the key so far."""
+
+    key: str
+    ago: timedelta = timedelta()
+    made: int = 0
+
+    def next(self) -> str:
+        """The next id of this request."""
+        self.made += 1
+        return self._id(self.made)
+
+    def ahead(self) -> str:
+        """The id that `next` will give."""
+        return self._id(self.made + 1)
+
+    def _id(self, number: int) -> str:
+        digest = hashlib.sha256(f"{self.key}\n{number}".encode()).digest()
+        return base64.b32encode(digest[:16]).decode().rstrip("=").lower()
+
+
+class AlreadyKept(WhitemetalError):
+    """What this request asks to keep is there already. entry: as it was kept."""
+
+    def __init__(self, entry: Entry) -> None:
+        super().__init__(entry.id)
+        self.entry = entry
+
+
+_HELD: ContextVar[Sending | None] = ContextVar("sending", default=None)
+
+
+def in_hand() -> Sending | None:
+    """The request being answered, None when it has no key."""
+    return _HELD.get()
+
+
+@contextmanager
+def sending(key: str, ago: timedelta = timedelta()) -> Iterator[None]:
+    """Answer a request that may come again. ago: below zero counts as now."""
+    token = _HELD.set(Sending(key, min(max(ago, timedelta()), LONGEST_AGO)))
+    try:
+        yield
+    finally:
+        _HELD.reset(token)
+
+
+def once(verb: Callable[Concatenate[Record, P], Kept]) -> Callable[Concatenate[Record, P], Kept]:
+    """A verb that returns the entry it kept before when the same request comes again."""
+
+    @wraps(verb)
+    def again(desk: Record, /, *given: P.args, **named: P.kwargs) -> Kept:
+        try:
+            return verb(desk, *given, **named)
+        except AlreadyKept as there:
+            return Kept(there.entry)
+
+    return again

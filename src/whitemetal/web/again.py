@@ -1,0 +1,44 @@
+"""Requests that a device may send again: the key and the age of what was written, from their headers."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+
+from starlette.datastructures import Headers
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from whitemetal.desk.sending import LONGEST_KEY, sending
+
+KEY = "idempotency-key"
+"""The header of the IETF draft of that name; its value may stand in quotation marks."""
+
+AGO = "written-ago"
+"""Milliseconds since what is sent was written, by the device's own clock."""
+
+_KEY = re.compile(f'"?([A-Za-z0-9_-]{{8,{LONGEST_KEY}}})"?')
+
+
+class Again:
+    """Pure ASGI. Answers a request with a key so that sending it again changes nothing."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http" or scope["method"] != "POST":
+            await self.app(scope, receive, send)
+            return
+        headers = Headers(scope=scope)
+        key = _KEY.fullmatch(headers.get(KEY, ""))
+        with sending(_named(scope, key[1]) if key else "", _ago(headers.get(AGO, ""))):
+            await self.app(scope, receive, send)
+
+
+def _named(scope: Scope, key: str) -> str:
+    """The key belongs to its device: another device's same key is another request."""
+    return f"{scope.get('state', {}).get('device', '')}\n{key}"
+
+
+def _ago(text: str) -> timedelta:
+    return timedelta(milliseconds=int(text)) if text.isdecimal() and len(text) <= 12 else timedelta()

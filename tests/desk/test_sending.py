@@ -1,0 +1,86 @@
+"""A request sent again changes nothing, and what was written an hour ago says so."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from tests.ledger.writing import ANN, CARD, a_desk
+from whitemetal.desk import Desk
+from whitemetal.desk.sending import LONGEST_AGO, sending
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    opened = a_desk(tmp_path / "record.sqlite3")
+    yield opened
+    opened.close()
+
+
+def opened(desk: Desk) -> str:
+    return desk.open_job(desk.keep_card(CARD, ANN).bearing, "J-1", "", ANN)
+
+
+VERBS: dict[str, Callable[[Desk, str], object]] = {
+    "note": lambda desk, job: desk.keep_note(job, "oil was dark", ANN).entry,
+    "hold": lambda desk, job: desk.set_hold(job, "joint_faces", "closed", "blue even", ANN).entry,
+    "change of the fit": lambda desk, job: desk.change_fit(job, "scraping", "upper", "", "one pass", ANN).entry,
+    "stripped": lambda desk, job: desk.strip_down(job, "cap off", ANN).entry,
+    "missed": lambda desk, job: desk.note_missed(job, "clearance as found", "cap was off", ANN).entry,
+    "check": lambda desk, job: desk.start_check(job, "wire", "as found", ANN),
+    "job": lambda desk, job: desk.open_job(desk.job(job).state.bearing, "J-2", "", ANN),
+    "of the bearing": lambda desk, job: desk.write_of_bearing(desk.job(job).state.bearing, "made up/1", {}, ANN).entry,
+    "of the plant": lambda desk, job: desk.write_of_plant("made up/1", {}, ANN).entry,
+    "in the job": lambda desk, job: desk.write(job, "made up/1", {"text": "x"}, ANN).entry,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", VERBS)
+def test_the_same_key_again_writes_nothing_and_answers_the_same(desk: Desk, what: str) -> None:
+    job = opened(desk)
+    with sending("key of the device 1"):
+        first = VERBS[what](desk, job)
+    stands = desk.walk().entries
+    with sending("key of the device 1"):
+        assert VERBS[what](desk, job) == first
+    assert desk.walk().entries == stands
+    with sending("key of the device 2"):
+        assert VERBS[what](desk, job) != first
+
+
+def test_a_strike_sent_again_is_no_second_strike(desk: Desk) -> None:
+    job = opened(desk)
+    note = desk.keep_note(job, "wrong bearing", ANN).entry
+    assert note is not None
+    for _ in range(3):
+        with sending("key of a strike"):
+            assert desk.strike(job, note.id, "it was the right one", ANN).problem is None
+    assert len([one for one in desk.entries(job) if one.kind == "strike/1"]) == 1
+
+
+def test_the_second_half_of_a_request_cut_off_between_two_verbs_is_kept_when_it_comes_again(
+    desk: Desk,
+) -> None:
+    job = opened(desk)
+    with sending("hold and note"):
+        desk.set_hold(job, "joint_faces", "closed", "", ANN)
+    with sending("hold and note"):
+        desk.set_hold(job, "joint_faces", "closed", "", ANN)
+        desk.keep_note(job, "the second half", ANN)
+    assert [one.text for one in desk.job(job).state.notes] == ["the second half"]
+    assert len([one for one in desk.entries(job) if one.kind == "hold/1"]) == 1
+
+
+def test_an_entry_has_the_time_at_which_it_was_written(desk: Desk) -> None:
+    job = opened(desk)
+    with sending("", timedelta(hours=2)):
+        then = desk.keep_note(job, "written in the pump house", ANN).entry
+    now = desk.keep_note(job, "written here", ANN).entry
+    assert then is not None and now is not None and then.at < now.at
+    with sending("", -timedelta(hours=2)):
+        ahead = desk.keep_note(job, "a clock that went back", ANN).entry
+    assert ahead is not None and ahead.at >= now.at
+    assert LONGEST_AGO > timedelta(days=365)

@@ -1,0 +1,46 @@
+"""A request with a key may come twice; a key is its device's own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+import pytest
+
+from tests.web.client import TestClient
+from tests.web.plant import Job
+from whitemetal.desk import Desk
+
+
+def send(client: TestClient, job: Job, headers: dict[str, str], note: str = "oil was dark") -> int:
+    answer = client.post(
+        f"/jobs/{job.job}/notes", data={"note": note}, headers=headers, follow_redirects=False
+    )
+    return answer.status_code
+
+
+@pytest.mark.parametrize("key", ["abcdefghij234567", '"abcdefghij234567"'])
+def test_a_form_sent_twice_with_a_key_is_kept_once_and_answered_alike(
+    desk: Desk, client: TestClient, job: Job, key: str
+) -> None:
+    assert [send(client, job, {"Idempotency-Key": key}) for _ in range(3)] == [303, 303, 303]
+    assert [note.text for note in desk.job(job.job).state.notes] == ["oil was dark"]
+
+
+def test_without_a_key_it_is_written_each_time(desk: Desk, client: TestClient, job: Job) -> None:
+    for headers in ({}, {"Idempotency-Key": "short"}):
+        assert [send(client, job, headers) for _ in range(2)] == [303, 303]
+    assert len(desk.job(job.job).state.notes) == 4
+
+
+def test_a_key_is_its_devices_own(desk: Desk, browser_named: Callable[[str], TestClient], job: Job) -> None:
+    for name in ("Ada Invented", "Bo Invented"):
+        assert send(browser_named(name), job, {"Idempotency-Key": "abcdefghij234567"}) == 303
+    assert sorted(note.by for note in desk.job(job.job).state.notes) == ["Ada Invented", "Bo Invented"]
+
+
+def test_what_was_written_an_hour_ago_says_so(desk: Desk, client: TestClient, job: Job) -> None:
+    send(client, job, {"Written-Ago": "3600000"}, "then")
+    send(client, job, {"Written-Ago": "an hour"}, "now")
+    then, now = (datetime.fromisoformat(note.at).astimezone(UTC) for note in desk.job(job.job).state.notes)
+    assert 3599 <= (now - then).total_seconds() <= 3700
