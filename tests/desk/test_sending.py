@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -83,4 +83,7 @@ def test_an_entry_has_the_time_at_which_it_was_written(desk: Desk) -> None:
     with sending("", -timedelta(hours=2)):
         ahead = desk.keep_note(job, "a clock that went back", ANN).entry
     assert ahead is not None and ahead.at >= now.at
-    assert LONGEST_AGO > timedelta(days=365)
+    with sending("", timedelta(days=4000)):
+        lost = desk.keep_note(job, "a clock that means nothing", ANN).entry
+    oldest = datetime.fromisoformat(now.at) - LONGEST_AGO - timedelta(minutes=5)
+    assert lost is not None and datetime.fromisoformat(lost.at) >= oldest

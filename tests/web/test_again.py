@@ -16,7 +16,7 @@ def send(client: TestClient, job: Job, headers: dict[str, str], note: str = "oil
     answer = client.post(
         f"/jobs/{job.job}/notes", data={"note": note}, headers=headers, follow_redirects=False
     )
-    return answer.status_code
+    return int(answer.status_code)
 
 
 @pytest.mark.parametrize("key", ["abcdefghij234567", '"abcdefghij234567"'])
