@@ -205,7 +205,11 @@ def _unit(unit_text: str, text: str, dimension: Dimension, field: str, default_u
 def show(
     value: float, unit_name: str, dimension: Dimension, *, step: float | None = None, digits: int = 3
 ) -> str:
-    """An SI value as text in a unit: rounded to ``step`` [SI] when given, else to ``digits`` significant."""
+    """An SI value as text in a unit: rounded to ``step`` [SI] when given, else to ``digits`` significant.
+
+    A value within a millionth of a step of the middle between two steps is taken for the middle, so that two
+    ways of adding up the same numbers print the same.
+    """
     number = show_number(value, unit_name, dimension, step=step, digits=digits)
     return f"{number} {unit_name}".rstrip()
 
@@ -222,6 +226,7 @@ def show_number(
         return "–"
     if step is not None:
         decimals = max(0, -math.floor(math.log10(step / unit.scale) + 1e-9))
+        scaled = float(f"{scaled:.{decimals + 6}f}")
     elif scaled == 0:
         decimals = 0
     else:

@@ -131,11 +131,12 @@ def test_expanded_uncertainty_is_that_of_practice(name: str, gap: float) -> None
 
 
 def test_off_centre_the_place_along_the_arc_counts() -> None:
-    """1 mm of arc at 20.05°: 0.18562 mm x sin(20.05°)/2 x 2/160 = 0.40 µm."""
+    """1 mm of arc at 20.05°, taken at the rung next to the strip's 0.180 mm, which is 2^7.5 = 181.02 µm:
+    C = 181.02 µm / 0.9697 and C x sin(20.05°)/2 x 2/160 / 0.9697 = 0.41 µm."""
     one = squeezed(card(), even, off_centre="28 mm").places[0].value
     arc = next(part for influence, part in one.parts.items() if influence.family == "placement_arc")
     factor = (1 + math.cos(0.35)) / 2
-    assert abs(arc) == pytest.approx(0.18562e-3 * math.sin(0.35) / 2 * 2e-3 / 0.160 / factor, rel=1e-3)
+    assert abs(arc) == pytest.approx(2**7.5 * 1e-6 / factor * math.sin(0.35) / 2 * 2e-3 / 0.160 / factor, rel=1e-3)
 
 
 def test_places_of_one_squeeze_share_closing_placing_and_warmth() -> None:

@@ -8,6 +8,7 @@ unexplained scatter is added to it, never hidden.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -32,6 +33,19 @@ SQUEEZES_AGREE = 15e-6
 """Repeats of the whole squeeze agree within 0.010 to 0.015 mm. Common practice."""
 
 PRACTICE = "common practice"
+
+RUNGS = tuple(1e-6 * 2.0 ** (k / 4.0) for k in range(61))
+"""Gaps [m] at which the sensitivities of a reading are taken, 1 µm to 33 mm: the rung next to the median reading
+is less than a tenth away, which moves an uncertainty by less than a thousandth of it, and a device that judges
+without the record needs one set of weights a rung. Our own."""
+
+BETWEEN = tuple(1e-6 * 2.0 ** ((k + 0.5) / 4.0) for k in range(60))
+"""Where one rung ends and the next begins [m]. Our own."""
+
+
+def sized(gap: float) -> float:
+    """The rung [m] nearest to a gap [m]."""
+    return RUNGS[bisect_right(BETWEEN, gap)]
 
 
 @dataclass(frozen=True)

@@ -79,9 +79,7 @@ def judge_readings(
     result = method.evaluate(card, places, facts, readings)
     ladder = climb(card, OIL_CLEARANCE) if method.measures == OIL_CLEARANCE else Ladder(None, (), ())
     applied, refused = _policy(policy, ladder.chosen)
-    findings = [*extra, *refused, *missing(method, facts, readings), *result.findings]
-    findings += traps.of_limits(card, ladder, result) if method.measures == OIL_CLEARANCE else []
-    findings = [traps.answered(finding, facts) for finding in findings]
+    findings = findings_of(method, card, facts, readings, result, ladder, [*extra, *refused])
     band = _band(ladder.chosen)
     assessed = assess(card, method, result)
     numbers, probability = _together(method, result, assessed, _numbers(result, ladder, band, applied))
@@ -123,6 +121,16 @@ def judge_readings(
         assessed=assessed,
         proves=method.proves,
     )
+
+
+def findings_of(
+    method: Method, card: Card, facts: Facts, readings: tuple[Reading, ...], result: Result, ladder: Ladder,
+    extra: Sequence[Finding] = (),
+) -> list[Finding]:  # fmt: skip
+    """Everything that speaks against a result: what is missing, what the method found, what the card asks."""
+    findings = [*extra, *missing(method, facts, readings), *result.findings]
+    findings += traps.of_limits(card, ladder, result) if method.measures == OIL_CLEARANCE else []
+    return [traps.answered(finding, facts) for finding in findings]
 
 
 def _word(numbers: Word, findings: Sequence[Finding], stale: str) -> Word:

@@ -25,6 +25,7 @@ from whitemetal.gauging.gap_fit import (
     place_results,
     relative,
     said,
+    sized,
     solve,
     squeezes_differ,
     widen,
@@ -101,7 +102,7 @@ def observations(
     for reading in readings:
         groups.setdefault((reading.squeeze, reading.place), []).append(reading)
     repeats = pooled([groups[key] for key in sorted(groups)])
-    rough = float(np.median([reading.value for reading in readings]))
+    rough = sized(float(np.median([reading.value for reading in readings])))
     steps = length(facts, "scale_step") or strip.step
     return tuple(
         _observe(card, place, squeeze, groups[squeeze, place.label], repeats, rough, steps, facts)

@@ -10,7 +10,7 @@ import numpy as np
 
 from whitemetal.card import Card
 from whitemetal.gauging.contract import Facts, Place, Reading
-from whitemetal.gauging.gap_fit import Observation
+from whitemetal.gauging.gap_fit import Observation, sized
 from whitemetal.gauging.gap_shape import shape_factor, shape_slope
 from whitemetal.gauging.wire.facts import Gauge, JointGap, gauge, joint_at_closing, joint_at_squeeze
 from whitemetal.gauging.wire.influences import ESTIMATED_DOF, STEEL_EXPANSION, amount, curl, influence
@@ -34,7 +34,7 @@ def observations(
     for reading in readings:
         groups.setdefault((reading.squeeze, reading.place), []).append(reading)
     repeats = pooled(list(groups.values()))
-    rough = float(np.median([reading.value for reading in readings]))
+    rough = sized(float(np.median([reading.value for reading in readings])))
     steps = coarsest(readings)
     return tuple(
         _observe(card, places[label], facts, group, repeats, rough, steps)

@@ -1,0 +1,199 @@
+"""The device's short sum never says other than the record, and mostly says the same.
+
+`reckon` below is the sum as a device does it, written from the description in `job.carried`; what it is held
+against is the judgement itself, reading by reading.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.web.plant import CARD, FACTS
+from whitemetal.card import Card, read_card
+from whitemetal.gauging import method_named
+from whitemetal.gauging.contract import Fact, Reading
+from whitemetal.job.carried import Carried, Weights, carried
+from whitemetal.job.judge import judge_check
+from whitemetal.job.judgement import Judgement
+from whitemetal.job.state import CheckState
+from whitemetal.job.typed import read_fact, read_reading
+from whitemetal.units import clearance_step, show_number
+
+WIRE = method_named("wire")
+UNITS = {"mm": 1.0, "in": 1 / 25.4, "thou": 1000 / 25.4}
+
+
+@cache
+def card(unit: str = "mm") -> Card:
+    return read_card(CARD.replace("[bearing]", f'[bearing]\nunit = "{unit}"'))
+
+
+@cache
+def check(unit: str = "mm", without: str = "", wire: str = "0.40 mm") -> CheckState:
+    typed = {**FACTS, "wire_diameter": wire, "instrument.M-07.zero_before": "0.000 mm"}
+    typed |= {
+        "instrument.M-07.zero_after": "0.000 mm",
+        "instrument.M-07.mpe": "0.004 mm",
+        "instrument.M-07.anvil": "ball",
+    }
+    facts = {}
+    for key, text in typed.items():
+        fact = read_fact(WIRE, key, text)
+        assert isinstance(fact, Fact)
+        if key != without:
+            facts[key] = fact
+    return CheckState("c", "wire", "as left", WIRE.default_places(card(unit)), facts, ())
+
+
+@cache
+def along(unit: str = "mm", without: str = "", wire: str = "0.40 mm") -> Carried:
+    return carried(check(unit, without, wire), card(unit), "M-07")
+
+
+def reckon(found: Carried, texts: list[str]) -> dict[str, Any]:
+    """What a device makes of readings as typed."""
+    decimals = {len(text.partition(".")[2]) for text in texts}
+    read = [float(text) * found.scale for text in texts]
+    if len(decimals) > 1 or any(
+        not a <= r <= b for a, r, b in zip(found.least, read, found.most, strict=True)
+    ):
+        return {"asks": True}
+    middle = sorted(read)
+    n = len(read)
+    median = middle[n // 2] if n % 2 else (middle[n // 2 - 1] + middle[n // 2]) / 2
+    usable = [one for one in found.sets if one.decimals == decimals.copy().pop() and median < one.below]
+    if not usable:
+        return {"asks": True}
+    rows = [
+        c + sum(w * r for w, r in zip(row, read, strict=True))
+        for c, row in zip(usable[0].constant, usable[0].weights, strict=True)
+    ]
+    if not found.mean_least <= rows[0] <= found.mean_most or _scattered(usable[0], read):
+        return {"asks": True}
+    return {"asks": False, "rows": rows, "u": usable[0].shown_u, "word": _word(found, usable[0], rows[1:])}
+
+
+def _scattered(one: Weights, read: list[float]) -> bool:
+    r = np.array(read)
+    chi = r @ np.array(one.chi_a) @ r + np.array(one.chi_b) @ r + one.chi_c
+    return one.most is not None and float(chi) > one.most
+
+
+def _word(found: Carried, one: Weights, values: list[float]) -> str:
+    far = math.inf
+    to_low = (
+        min(((v - found.low) / u for v, u in zip(values, one.u[1:], strict=True)), default=far)
+        if found.low is not None
+        else far
+    )
+    to_high = (
+        min(((found.high - v) / u for v, u in zip(values, one.u[1:], strict=True)), default=far)
+        if found.high is not None
+        else far
+    )
+    if min(to_low, to_high) <= -one.beyond:
+        return "outside limits"
+    within = min(to_low, to_high) >= one.near and max(to_low, to_high) >= one.far
+    return "within limits" if within and not found.against else "not proven"
+
+
+def judged(unit: str, texts: list[str], without: str = "", wire: str = "0.40 mm") -> Judgement:
+    begun = check(unit, without, wire)
+    readings = []
+    for place, text in zip(begun.places, texts, strict=True):
+        read = read_reading(WIRE, place.label, text, unit)
+        assert not isinstance(read, tuple)
+        readings.append(Reading(place.label, text, read.value, read.resolution, 1, "M-07"))  # type: ignore[union-attr]
+    return judge_check(replace(begun, readings=tuple(readings)), card(unit), ())
+
+
+def texts_of(unit: str, clearance: float, off: list[float], decimals: int) -> list[str]:
+    """Readings of a plain bore of this clearance [mm], each off by so many mm."""
+    return [
+        f"{max(0.001, clearance * (1 + math.cos(place.angle)) / 2 + by) * UNITS[unit]:.{decimals}f}"
+        for place, by in zip(check(unit).places, off, strict=True)
+    ]
+
+
+@pytest.mark.parametrize(("unit", "decimals"), [("mm", 3), ("mm", 2), ("in", 5), ("thou", 2)])
+@pytest.mark.parametrize("clearance", [0.128, 0.16, 0.175, 0.225, 0.28, 0.31, 0.36])
+def test_what_the_device_shows_is_what_the_record_shows(unit: str, decimals: int, clearance: float) -> None:
+    wire = "0.30 mm" if clearance < 0.2 else "0.40 mm"
+    found = along(unit, wire=wire)
+    assert found.why_not == "" and found.against == ()
+    texts = texts_of(unit, clearance, [0.0] * len(found.places), decimals)
+    mine, theirs = reckon(found, texts), judged(unit, texts, wire=wire)
+    assert theirs.clearance is not None and not mine["asks"]
+    shown = [show_number(value, unit, "length", step=clearance_step(unit)) for value in mine["rows"]]
+    places = theirs.clearance.places
+    expected = [theirs.clearance.diametral_m, *(place.diametral_m for place in places)]
+    assert shown == [show_number(value, unit, "length", step=clearance_step(unit)) for value in expected]
+    assert mine["rows"] == pytest.approx(expected, rel=1e-9)
+    assert mine["word"] in (theirs.verdict, "not proven")
+    if clearance == 0.225:
+        assert mine["word"] == theirs.verdict == "within limits"
+    if clearance in (0.128, 0.36):
+        assert mine["word"] == theirs.verdict == "outside limits"
+
+
+OFF = st.lists(st.floats(-0.02, 0.02), min_size=len(check().places), max_size=len(check().places))
+
+
+@given(st.floats(0.05, 0.6), OFF, st.sampled_from([2, 3]), st.sampled_from(["", "wire_diameter", "torque"]))
+def test_the_device_says_less_than_the_record_or_the_same(
+    clearance: float, off: list[float], decimals: int, without: str
+) -> None:
+    texts = texts_of("mm", clearance, off, decimals)
+    mine, theirs = reckon(along("mm", without), texts), judged("mm", texts, without)
+    if mine["asks"]:
+        return
+    assert theirs.clearance is not None
+    expected = [theirs.clearance.diametral_m, *(place.diametral_m for place in theirs.clearance.places)]
+    assert mine["rows"] == pytest.approx(expected, rel=1e-9)
+    if mine["word"] != "not proven":
+        assert theirs.verdict == (mine["word"] if not along("mm", without).against else "not proven")
+    assert mine["u"].split()[0] == show_number(theirs.clearance.expanded_m, "mm", "length", step=1e-6)
+
+
+def test_what_is_missing_is_carried_as_a_reason() -> None:
+    found = along("mm", "wire_diameter")
+    assert len(found.against) == 1 and "wire" in found.against[0].casefold()
+
+
+def test_a_reading_too_thin_for_its_wire_must_be_asked() -> None:
+    """A third of 0.40 mm is 0.133 mm: below it the record questions the reading."""
+    found = along()
+    assert all(0.125e-3 < least < 0.14e-3 for least in found.least)
+    assert reckon(found, ["0.120", *["0.225"] * (len(found.places) - 1)]) == {"asks": True}
+
+
+def test_readings_that_scatter_must_be_asked() -> None:
+    off = [0.03 * (-1) ** i for i in range(len(check().places))]
+    assert reckon(along(), texts_of("mm", 0.225, off, 3)) == {"asks": True}
+    assert reckon(along(), texts_of("mm", 0.225, [0.0] * len(off), 3))["asks"] is False
+
+
+@pytest.mark.parametrize(
+    ("other", "said"),
+    [
+        (lambda c: replace(c, stale=("scraped",)), "no longer counts"),
+        (lambda c: replace(c, rule="simple acceptance"), "looked at in the record"),
+        (lambda c: replace(c, method="crown"), "needs the record"),
+        (lambda c: replace(c, readings=(Reading("DE top", "0.2", 2e-4, 1e-6, 2),)), "More than one squeeze"),
+    ],
+)
+def test_what_cannot_be_judged_on_a_device_says_why(other: Any, said: str) -> None:
+    assert said in carried(other(check()), card()).why_not
+
+
+def test_without_a_limit_it_says_so() -> None:
+    bare = read_card(CARD.partition("[[limit]]")[0])
+    assert "no limit" in carried(check(), bare).why_not
