@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from typing import get_args
 
 import pytest
 
+from whitemetal.card.fasteners import ThreadIn
 from whitemetal.closing.bolts import GRADES, grade, thread
 from whitemetal.closing.torque import (
     HOUSINGS,
@@ -86,3 +88,10 @@ def test_impossible_figures_are_refused(share: float, engaged: float) -> None:
 def test_a_size_beyond_the_grades_table_is_refused() -> None:
     with pytest.raises(InputError, match=r"8\.8"):
         grade("8.8").proof_stress(0.064)
+
+
+def test_every_housing_that_a_card_may_name_is_known() -> None:
+    """And nothing else: what a card calls not known has no figure."""
+    named = set(get_args(ThreadIn))
+    assert named - set(HOUSINGS) == {"not known"}
+    assert set(HOUSINGS) < named

@@ -11,6 +11,7 @@ from typing import Literal, get_args
 
 from whitemetal.card.bearing import Lubrication, Profile
 from whitemetal.card.duty import LoadDirection
+from whitemetal.card.fasteners import Layout, ThreadIn
 from whitemetal.card.joint import ShimSits
 from whitemetal.card.limited import LIMITED, OIL_CLEARANCE
 from whitemetal.card.limits import RUNGS, Basis
@@ -129,8 +130,18 @@ _FASTENERS: tuple[CardField, ...] = (
     CardField("fasteners.grade", "Grade"),
     _quantity("fasteners.torque", "Final torque", "torque", "N m", sign="above zero"),
     CardField("fasteners.source", "Torque taken from", help="document and revision"),
-    CardField("fasteners.lubricant", "Thread lubricant"),
-)
+    CardField("fasteners.lubricant", "Thread lubricant",
+              help="dry, oiled, ...: the state of thread and seat for which the torque is stated"),
+    _choice("fasteners.layout", "They stand in", get_args(Layout), "two rows", source=_USUAL,
+            help="a circle on a round cover; the order of tightening follows from it"),
+    _choice("fasteners.housing", "The thread goes into", get_args(ThreadIn), "not known", source=_UNSAID,
+            help="a stud in old cast iron strips before it stretches"),
+    _quantity("fasteners.engagement", "Length of thread engaged", "length", "mm", sign="above zero"),
+    _quantity("fasteners.grip", "Clamped length", "length", "mm", sign="above zero",
+              help="from under the nut to the first thread engaged; the stretch follows from it"),
+    CardField("fasteners.signed_by", "Torque signed by",
+              help="the engineer, where the torque is not the maker's own"),
+)  # fmt: skip
 
 _OIL: tuple[CardField, ...] = (
     CardField("oil.grade", "Oil"),
