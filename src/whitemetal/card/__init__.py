@@ -3,6 +3,7 @@
 from whitemetal.card.bearing import Bearing
 from whitemetal.card.build import canonical, card_digest, card_from_texts
 from whitemetal.card.card import Card
+from whitemetal.card.construction import Construction
 from whitemetal.card.doubts import CardWarning, card_warnings
 from whitemetal.card.duty import Duty
 from whitemetal.card.fasteners import Fasteners
@@ -24,6 +25,7 @@ __all__ = [
     "Card",
     "CardField",
     "CardWarning",
+    "Construction",
     "Duty",
     "Fasteners",
     "Joint",

@@ -13,6 +13,7 @@ import rfc8785
 from whitemetal.card.bearing import Bearing
 from whitemetal.card.card import Card
 from whitemetal.card.checks import check
+from whitemetal.card.construction import Construction
 from whitemetal.card.duty import Duty
 from whitemetal.card.fasteners import Fasteners
 from whitemetal.card.fields import CARD_FIELDS, FORMAT, CardField, declared, fields_of, limiting
@@ -167,6 +168,7 @@ def _card(values: Mapping[str, Any], typed: dict[str, str]) -> Card:
         fasteners=Fasteners(**_of(values, "fasteners")),
         oil=Oil(**_of(values, "oil")),
         duty=Duty(**_of(values, "duty")),
+        construction=Construction(**_of(values, "construction")),
         limits=tuple(Limit(**_LIMIT_DEFAULTS | _of(values, f"limit.{number}")) for number in numbers),
         uncertainty=_of(values, "uncertainty"),
         typed=typed,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from whitemetal.card.bearing import Bearing
+from whitemetal.card.construction import Construction
 from whitemetal.card.duty import Duty
 from whitemetal.card.fasteners import Fasteners
 from whitemetal.card.joint import Joint
@@ -27,6 +28,7 @@ class Card:
     fasteners: Fasteners = field(default_factory=Fasteners)
     oil: Oil = field(default_factory=Oil)
     duty: Duty = field(default_factory=Duty)
+    construction: Construction = field(default_factory=Construction)
     limits: tuple[Limit, ...] = ()
     uncertainty: dict[str, float] = field(default_factory=dict)
     typed: dict[str, str] = field(default_factory=dict)

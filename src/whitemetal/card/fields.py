@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from whitemetal.card.bearing import Lubrication, Profile
+from whitemetal.card.construction import EndSeal, Said, ShellMade, UpperHeld
 from whitemetal.card.duty import LoadDirection
 from whitemetal.card.fasteners import Layout, ThreadIn
 from whitemetal.card.joint import ShimSits
@@ -21,7 +22,7 @@ from whitemetal.units import Dimension
 FORMAT = "whitemetal.card/1"
 
 TABLES: tuple[str, ...] = (
-    "machine", "bearing", "joint", "fasteners", "oil", "duty", "limit", "uncertainty",
+    "machine", "bearing", "construction", "joint", "fasteners", "oil", "duty", "limit", "uncertainty",
 )  # fmt: skip
 """Tables of a card, in the order in which they are written. ``limit`` is a list of tables."""
 
@@ -111,6 +112,25 @@ _BEARING: tuple[CardField, ...] = (
     CardField("bearing.groove_at_top", "Oil groove along top centre", "yes or no", default="no",
               help="wires then lie beside it", source=_USUAL),
     _choice("bearing.unit", "Clearances are shown in", ("mm", "in", "thou"), "mm", source=_USUAL),
+)  # fmt: skip
+
+_CONSTRUCTION: tuple[CardField, ...] = (
+    _choice("construction.shell", "Shell", get_args(ShellMade), "not known", source=_UNSAID,
+            help="the steps of a job follow from how the bearing is built"),
+    _choice("construction.upper_held", "Upper shell", get_args(UpperHeld), "not known", source=_UNSAID,
+            help="a loose one falls out of a lifted cap"),
+    _choice("construction.dowels", "Dowels or pins hold the shells", get_args(Said), "not known",
+            source=_UNSAID),
+    _choice("construction.seals", "Shaft seals", get_args(EndSeal), "not known", source=_UNSAID),
+    _choice("construction.insulated", "Insulated against shaft currents", get_args(Said), "not known",
+            source=_UNSAID),
+    _choice("construction.thrust_faces", "Has thrust faces", get_args(Said), "not known", source=_UNSAID),
+    _choice("construction.jacking_oil", "Has jacking oil", get_args(Said), "not known", source=_UNSAID),
+    _choice("construction.water_cooled", "Cooled by water", get_args(Said), "not known", source=_UNSAID),
+    CardField("construction.probes", "Thermometers and probes in it", help="which and how many"),
+    _quantity("construction.cap_mass", "Mass of the cap", "mass", "kg", sign="above zero"),
+    CardField("construction.lifting", "Cap is slung at", help="eye bolts, their thread"),
+    CardField("construction.jack_points", "Rotor may be lifted at", help="as the maker's book says"),
 )  # fmt: skip
 
 _JOINT: tuple[CardField, ...] = (
@@ -204,7 +224,7 @@ _UNCERTAINTY: tuple[CardField, ...] = (
 )  # fmt: skip
 
 CARD_FIELDS: tuple[CardField, ...] = (
-    *_MACHINE, *_BEARING, *_JOINT, *_FASTENERS, *_OIL, *_DUTY, *_LIMIT, *_UNCERTAINTY,
+    *_MACHINE, *_BEARING, *_CONSTRUCTION, *_JOINT, *_FASTENERS, *_OIL, *_DUTY, *_LIMIT, *_UNCERTAINTY,
 )  # fmt: skip
 """Every field of a card, in the order in which it is written."""
 

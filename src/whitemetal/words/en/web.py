@@ -67,6 +67,7 @@ MESSAGES: dict[str, str] = {
     "warnings": "Look again",
     "t_machine": "Machine",
     "t_bearing": "Bearing",
+    "t_construction": "How it is built",
     "t_joint": "Joint",
     "t_fasteners": "Cap nuts or bolts",
     "t_oil": "Oil",
