@@ -90,6 +90,7 @@ class CheckPicture:
             measured_by=tuple(dict.fromkeys(one.by for one in measured)),
             stale_by=tuple(change.id for change, _ in against),
             late=tuple(self._late(facts[PURPOSE].text, measured)),
+            taken_at=max((one.at for one in measured), default=""),
         )
 
     def _taken(self, measured: list[Written], stale: bool) -> Taken:

@@ -95,6 +95,7 @@ class Picture:
             missed=missed,
             as_found=_as_found(checks, fits, stripped, missed),
             deciding=deciding([self._checks[check].taken for check in checks]),
+            opened_at=opened.get("at", ""),
         )
 
     def _holds(self) -> Mapping[str, HoldState]:
@@ -132,7 +133,8 @@ class Picture:
 
 def _opened(account: Account) -> dict[str, str]:
     found = account.all("opened/1")
-    return {key: found[0].text(key) for key in ("number", "title", "bearing")} if found else {}
+    said = {key: found[0].text(key) for key in ("number", "title", "bearing")} if found else {}
+    return {**said, "at": found[0].at} if found else {}
 
 
 def _begun(account: Account) -> tuple[str, ...]:

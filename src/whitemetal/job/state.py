@@ -27,7 +27,8 @@ class CheckState:
     longer counts; () while it does. contradictions: sentences. rule: the decision rule chosen ("" for the
     default), by whom and why. measured_by: who wrote its live readings and measured facts, () when nothing
     was measured. stale_by: entries of the changes of the fit that make it stale. late: of a check "as found",
-    sentences on readings written after it was no longer that.
+    sentences on readings written after it was no longer that. taken_at: when the last of what was measured was
+    written, "" when nothing was.
     """
 
     check: str
@@ -46,6 +47,7 @@ class CheckState:
     measured_by: tuple[str, ...] = ()
     late: tuple[str, ...] = ()
     stale_by: tuple[str, ...] = ()
+    taken_at: str = ""
 
 
 @dataclass(frozen=True)
@@ -157,3 +159,4 @@ class JobState:
     missed: tuple[Missed, ...] = ()
     as_found: Literal["due", "taken", "missed"] = "due"
     deciding: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    opened_at: str = ""
