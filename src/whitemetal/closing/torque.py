@@ -54,6 +54,14 @@ LUBRICATED: dict[str, Lubricated] = {
     )
 }
 
+ALSO: dict[str, str] = {
+    "oil": "oiled", "light oil": "oiled", "lightly oiled": "oiled", "engine oil": "oiled",
+    "clean and dry": "dry", "degreased": "dry", "anti-seize": "anti-seize compound",
+    "antiseize": "anti-seize compound",
+    "wax": "wax or dry film", "dry film": "wax or dry film", "zinc plated": "zinc plated, light oil",
+}  # fmt: skip
+"""Other words for a state of thread and seat. Our own reading of them."""
+
 
 @dataclass(frozen=True)
 class Housing:
@@ -99,6 +107,12 @@ class Torque:
     governed_by: str
     nut_factor: float
     sources: tuple[str, ...]
+
+
+def lubricated(text: str) -> Lubricated | None:
+    """The state of thread and seat that a text names, None where it names none that is known."""
+    wanted = " ".join(text.split()).casefold()
+    return LUBRICATED.get(ALSO.get(wanted, wanted))
 
 
 def torque_of(preload: float, diameter: float, nut_factor: float) -> float:

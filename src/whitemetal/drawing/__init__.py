@@ -1,6 +1,7 @@
 """From places to lines: the bearing as SVG for page and paper, and in characters for the terminal. Pure."""
 
 from whitemetal.drawing.along_axis import gap_along_axis_svg
+from whitemetal.drawing.cap import cap_boxes, cap_size, cap_svg
 from whitemetal.drawing.carrier import carrier_of, places_boxes, places_size, places_svg, places_text
 from whitemetal.drawing.characters import bearing_text
 from whitemetal.drawing.contact_grid import contact_grid_boxes, contact_grid_size, contact_grid_svg
@@ -17,7 +18,8 @@ from whitemetal.drawing.view import View, view_of
 
 __all__ = [
     "STYLE", "Band", "Field", "GapPoint", "LocalGap", "Panel", "PlaceBox", "RunningShown", "Spot", "State",
-    "Turned", "View", "WindowShown", "bearing_text", "carrier_of", "contact_grid_boxes", "contact_grid_size",
+    "Turned", "View", "WindowShown", "bearing_text", "cap_boxes",
+    "cap_size", "cap_svg", "carrier_of", "contact_grid_boxes", "contact_grid_size",
     "contact_grid_svg", "gap_along_axis_svg", "maps_svg", "places_boxes", "places_size", "places_svg",
     "places_text", "round_boxes", "round_size", "round_svg", "running_section_svg", "running_window_svg",
     "section_gap_svg", "section_svg", "unrolled_boxes", "unrolled_size", "unrolled_svg", "view_of",

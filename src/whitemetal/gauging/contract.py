@@ -25,9 +25,9 @@ dowel missing, a bond test failed), and puts the check outside limits whatever t
 
 FieldKind = Literal["quantity", "number", "choice", "text", "date", "yes or no"]
 Scope = Literal["check", "squeeze", "instrument"]
-View = Literal["section", "unrolled half", "round", "contact grid"]
+View = Literal["section", "unrolled half", "round", "contact grid", "cap"]
 """A drawing that carries the places: the upper half unrolled; one ring a piece with a box at each angle;
-the loaded half unrolled in cells."""
+the loaded half unrolled in cells; the cap from above with its nuts."""
 
 Ring = Literal["bore", "journal", "shell back", "seal", "rotor", "fit"]
 """What a ring of the round view shows; "fit" is the shaft at rest in its shells."""

@@ -24,6 +24,7 @@ from whitemetal.gauging.oil_ring import OIL_RING
 from whitemetal.gauging.seals import SEALS
 from whitemetal.gauging.seat import SEAT
 from whitemetal.gauging.strip import STRIP
+from whitemetal.gauging.tightening import TIGHTENING
 from whitemetal.gauging.wire import WIRE
 
 METHODS: dict[str, Method] = {
@@ -36,6 +37,7 @@ METHODS: dict[str, Method] = {
         JOURNAL,
         BORE,
         SEAT,
+        TIGHTENING,
         CRUSH,
         CONTACT,
         CROWN,

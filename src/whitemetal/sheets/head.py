@@ -50,14 +50,16 @@ def cautions(method: Method) -> list[str]:
     return [say(f"caution.{key}") for key in (*method.cautions, "defer")]
 
 
+PLACES_ALT = {"round": "sheet.alt_round", "contact grid": "sheet.alt_grid", "cap": "sheet.alt_cap"}
+"""What a drawing of the places shows, by what carries them, where it is not the unrolled half."""
+
+
 def alts(method: Method) -> dict[str, str]:
     """What the pictures show, for those who cannot see them."""
     carrier = carrier_of(method.views)
     return {
         "section": say("sheet.alt_section" if carrier == "unrolled half" else "sheet.alt_section_bare"),
-        "places": say(
-            {"round": "sheet.alt_round", "contact grid": "sheet.alt_grid"}.get(carrier, "sheet.alt_unrolled")
-        ),
+        "places": say(PLACES_ALT.get(carrier, "sheet.alt_unrolled")),
         "along_axis": say("sheet.alt_along"),
         "section_gap": say("sheet.alt_section_gap"),
     }

@@ -67,7 +67,7 @@ def bench_drawing(card: Card, method: Method, spots: tuple[Spot, ...], turned: i
     boxes = places_boxes(card, method.views, spots, turned=turn, box_height=BOX_HEIGHT)
     if not boxes:
         boxes = tuple(PlaceBox(spot.label, n, 0.0, 0.0, 0.0, 0.0) for n, spot in enumerate(spots, start=1))
-    if carrier_of(method.views) != "round":
+    if carrier_of(method.views) not in ("round", "cap"):
         boxes = tuple(sorted(boxes, key=lambda box: (round(box.y, 3), box.x)))
     form = places_svg(card, method.views, spots, ring=method.ring, turned=turn, box_height=BOX_HEIGHT)
     _drawn[key] = Drawn(Markup(form), Markup(section_of(card, method, spots, turn)), boxes)

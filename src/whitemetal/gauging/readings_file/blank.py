@@ -15,7 +15,8 @@ from whitemetal.words import say
 
 def blank_toml(card: Card, method: Method) -> str:
     """A TOML file with empty texts; as it is it can be read, and holds nothing."""
-    unit = [f"unit = {_quoted(card.bearing.unit)}"] if _has_lengths(method) else []
+    named = _unit_of_file(card, method)
+    unit = [f"unit = {_quoted(named)}"] if named else []
     parts = [
         f"# {method.title}: {card.machine.tag}, {card.bearing.position}",
         f"# {say('readings.blank_how')}",
@@ -64,10 +65,12 @@ def _row(*cells: str) -> str:
     return ",".join(quoted)
 
 
-def _has_lengths(method: Method) -> bool:
-    return method.reading_field.dimension == "length" or any(
-        field.dimension == "length" for field in method.fields
-    )
+def _unit_of_file(card: Card, method: Method) -> str:
+    """The unit of readings typed without one, "" where nothing typed could need it; lengths among the
+    facts of a method that reads something else carry their own."""
+    if method.reading_field.dimension is not None:
+        return unit_of(method.reading_field, card)
+    return card.bearing.unit if any(field.dimension == "length" for field in method.fields) else ""
 
 
 def _facts(card: Card, method: Method, scope: str) -> Iterator[str]:

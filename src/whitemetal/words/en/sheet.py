@@ -47,6 +47,7 @@ MESSAGES: dict[str, str] = {
     "alt_section_bare": "Section of the bearing with its sides",
     "alt_round": "Rings seen along the shaft, each reading at its place",
     "alt_grid": "Loaded half unrolled in cells, each with what was seen there",
+    "alt_cap": "Cap from above, its nuts numbered, each with what was read there",
     "alt_unrolled": "Upper half unrolled, each reading at its place",
     "alt_along": "Clearance along the axis with its uncertainty against the limits",
     "alt_section_gap": "Section with the gap drawn large and the clearance at each place",
