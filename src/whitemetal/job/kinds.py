@@ -53,6 +53,7 @@ KINDS: Mapping[str, Kind] = {
     "note/1": Kind({"text": str}, strikeable=True),
     "stripped/1": Kind({"text": str}, strikeable=True),
     "missed/1": Kind({"what": str, "why": str}, "", "what", strikeable=True),
+    "step/1": Kind({"step": str, "state": str, "text": str}, "", "step", replaces=True),
 }
 
 

@@ -13,6 +13,7 @@ from whitemetal.job.entry import Entry
 from whitemetal.job.fit_matrix import EVERYTHING, POINTS
 from whitemetal.job.holds import CLEARANCE, hold_states
 from whitemetal.job.kinds import KINDS, UNKNOWN, is_as_found
+from whitemetal.job.procedure.ticks import ticks
 from whitemetal.job.sight import Stamp
 from whitemetal.job.stale import touched_by
 from whitemetal.job.state import (
@@ -96,6 +97,7 @@ class Picture:
             as_found=_as_found(checks, fits, stripped, missed),
             deciding=deciding([self._checks[check].taken for check in checks]),
             opened_at=opened.get("at", ""),
+            steps=self._part("steps", ticks, "step/1"),
         )
 
     def _holds(self) -> Mapping[str, HoldState]:

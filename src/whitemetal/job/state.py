@@ -110,6 +110,19 @@ class Missed:
 
 
 @dataclass(frozen=True)
+class Tick:
+    """What somebody said of a step of the procedure: done, open again, or that it does not apply. text: what
+    was noted with it."""
+
+    step: str
+    state: str
+    text: str
+    by: str
+    at: str
+    entry: str
+
+
+@dataclass(frozen=True)
 class Adopted:
     """A card revision the job adopted."""
 
@@ -160,3 +173,4 @@ class JobState:
     as_found: Literal["due", "taken", "missed"] = "due"
     deciding: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     opened_at: str = ""
+    steps: Mapping[str, tuple[Tick, ...]] = field(default_factory=dict)
