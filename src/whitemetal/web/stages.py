@@ -7,25 +7,9 @@ page only lists them.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Literal
 
 from whitemetal.desk import Desk, JobView
-
-Standing = Literal["done", "open", "attention"]
-
-
-@dataclass(frozen=True)
-class Stage:
-    """key: its own word in addresses. title, said: as shown. href: its page. stands: "attention" where a
-    person must look now."""
-
-    key: str
-    title: str
-    said: str
-    href: str
-    stands: Standing
-
+from whitemetal.web.stage import Stage
 
 Shown = Callable[[Desk, JobView], Stage | None]
 
