@@ -273,6 +273,7 @@ ALL = set(POINTS)
         ("oil ring", "", "", "lower", {"oil_ring"}),
         ("seal", "", "", "lower", {"seals"}),
         ("dowel", "", "", "lower", {"dowels"}),
+        ("cap opened", "", "", "lower", {"tightening", "closed_up"}),
     ],
 )  # fmt: skip
 def test_the_matrix(what: str, half: str, joint: str, loaded: str, expected: set[str]) -> None:

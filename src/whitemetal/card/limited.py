@@ -38,6 +38,7 @@ LIMITED: dict[str, Limited] = {
         Limited("crush", "length", "mm", ("diametral", "joint gap"), signed=True,
                 help="above zero: the shell is held tight; below: it is loose in its seat"),
         Limited("seat contact", "ratio", "%", help="share of the shell's back that takes blue"),
+        Limited("stud stretch", "length", "mm", help="tight less slack"),
         Limited("joint feeler", "length", "mm", help="the thickest feeler that enters the closed joint"),
         Limited("side clearance", "length", "mm", ("diametral", "radial")),
         Limited("crown wear", "length", "mm", signed=True),

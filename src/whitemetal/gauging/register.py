@@ -8,6 +8,7 @@ from whitemetal.gauging.alignment import ALIGNMENT
 from whitemetal.gauging.bond import BOND
 from whitemetal.gauging.bore import BORE
 from whitemetal.gauging.bridge import BRIDGE
+from whitemetal.gauging.closed_up import CLOSED_UP
 from whitemetal.gauging.contact import CONTACT
 from whitemetal.gauging.contract import Method
 from whitemetal.gauging.crown import CROWN
@@ -25,6 +26,7 @@ from whitemetal.gauging.seals import SEALS
 from whitemetal.gauging.seat import SEAT
 from whitemetal.gauging.strip import STRIP
 from whitemetal.gauging.tightening import TIGHTENING
+from whitemetal.gauging.tightening.stretch import STUD_STRETCH
 from whitemetal.gauging.wire import WIRE
 
 METHODS: dict[str, Method] = {
@@ -38,6 +40,7 @@ METHODS: dict[str, Method] = {
         BORE,
         SEAT,
         TIGHTENING,
+        STUD_STRETCH,
         CRUSH,
         CONTACT,
         CROWN,
@@ -52,6 +55,7 @@ METHODS: dict[str, Method] = {
         AIR_GAP,
         IMPELLER,
         GEAR_MESH,
+        CLOSED_UP,
     )
 }  # fmt: skip
 

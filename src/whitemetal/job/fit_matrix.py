@@ -16,6 +16,7 @@ touched that the change does not move; what is touched by an unknown change is e
 | another tightening | tightening, crush, clearance |
 | a machined journal | clearance, contact, seals, the journal's survey |
 | work on the oil ring, a seal, a dowel | that part |
+| the cap opened again | tightening, and that everything was counted out |
 
 Sources: order of trust and effects, common practice; where a shim sits, derived from geometry.
 """
@@ -32,8 +33,10 @@ POINTS = ("joint_faces", "tightening", "crush", "contact", "clearance", "alignme
 
 CLEARANCE = "clearance"
 
+CAP_OPENED = "cap opened"
+
 FIT_CHANGES = (
-    "scraping", "shim", "gasket", "shell", "journal", "tightening", "oil ring", "seal", "dowel",
+    "scraping", "shim", "gasket", "shell", "journal", "tightening", "oil ring", "seal", "dowel", CAP_OPENED,
 )  # fmt: skip
 HALVES = ("", "upper", "lower", "both")
 JOINTS = ("", "shell joint", "housing joint", "both joints", "lined cap joint")
@@ -57,10 +60,11 @@ _ALWAYS: Mapping[str, frozenset[str]] = {
     "oil ring": frozenset({"oil_ring"}),
     "seal": frozenset({"seals"}),
     "dowel": frozenset({"dowels"}),
+    CAP_OPENED: frozenset({"tightening", "closed_up"}),
 }
 
 
-_BESIDE = frozenset({"end_float", "oil_ring", "dowels", "shell", "journal"})
+_BESIDE = frozenset({"end_float", "oil_ring", "dowels", "shell", "journal", "closed_up"})
 
 
 def touched(what: str, half: str = "", joint: str = "", loaded: str = "lower") -> frozenset[str]:

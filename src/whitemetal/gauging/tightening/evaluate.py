@@ -37,7 +37,7 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
     taken = [one for one in readings if one.place in known]
     findings = [
         *_cap(card, places), *strangers("tightening", known, readings), *_nuts(card, places, taken),
-        *of_lubricant(card, facts), *of_grade(card, facts), *_how(facts), *_joint(card, facts),
+        *of_lubricant(card, facts), *of_grade(card, facts), *_how(facts), *joint_findings(card, facts),
         *calibration("tightening", facts, readings),
     ]  # fmt: skip
     return Result(None, findings=tuple(findings), unknown=(say("tightening.not_preload"),))
@@ -111,7 +111,7 @@ def _how(facts: Facts) -> Iterator[Finding]:
 STILL, MOVED = "no nut moved", "a nut moved"
 
 
-def _joint(card: Card, facts: Facts) -> Iterator[Finding]:
+def joint_findings(card: Card, facts: Facts) -> Iterator[Finding]:
     """The feeler afterwards: a joint that stands open is not tight, whatever the wrench said."""
     blade = length(facts, "joint_feeler")
     if blade is None:

@@ -45,6 +45,7 @@ MESSAGES: dict[str, str] = {
     "thing_oil_ring": "oil ring",
     "thing_dowels": "dowels",
     "thing_shell": "bond and insulation of the shell",
+    "thing_closed_up": "closed up and counted out",
     "thing_journal": "survey of the journal",
     "ask_missed": "The clearance was not taken as found, and cannot be taken any more: note why it was missed.",
     "ask_due": "No clearance was taken as found. Take it first if nothing was opened yet; afterwards nobody can. If it is too late, note why it was missed.",
