@@ -22,6 +22,7 @@ from whitemetal.desk.judged import Judged
 from whitemetal.desk.rows import Kept, Writer
 from whitemetal.desk.sending import AlreadyKept, in_hand, once
 from whitemetal.errors import Problem
+from whitemetal.job import signing
 from whitemetal.job.account import Account
 from whitemetal.job.entry import Entry
 from whitemetal.ledger import Author, Fault, Ledger, Pen, Pictures, Walked, entry_from, walk
@@ -169,10 +170,13 @@ class Record:
 
     @contextmanager
     def _writing(self, job: str, typed: str) -> Iterator[tuple[Pen, Account]]:
-        """A transaction on a job and its account as of now. Raises UnknownBook."""
+        """A transaction on a job and its account as of now. Raises UnknownBook, and InputError on any write
+        to a signed job but the one that opens it again."""
         with self._writing_beside(typed) as pen, self._pictures.lock:
             shelf.job_row(pen.connection, job)
-            yield pen, self._pictures.of(pen.connection, job).account
+            account = self._pictures.of(pen.connection, job).account
+            pen.before = lambda kind: signing.may_write(account, kind, typed)
+            yield pen, account
 
     @contextmanager
     def _writing_beside(self, typed: str) -> Iterator[Pen]:

@@ -54,6 +54,13 @@ KINDS: Mapping[str, Kind] = {
     "stripped/1": Kind({"text": str}, strikeable=True),
     "missed/1": Kind({"what": str, "why": str}, "", "what", strikeable=True),
     "step/1": Kind({"step": str, "state": str, "text": str}, "", "step", replaces=True),
+    "signed/1": Kind(
+        {"part": str, "state": str, "card": str, "program": str, "leaves": str, "shown": dict}
+    ),
+    "concession/1": Kind(
+        {"against": list, "reason": str, "restrictions": str, "until": str, "engineer": str}, strikeable=True
+    ),
+    "reopened/1": Kind({"why": str}),
 }
 
 

@@ -15,6 +15,7 @@ from whitemetal.job.holds import CLEARANCE, hold_states
 from whitemetal.job.kinds import KINDS, UNKNOWN, is_as_found
 from whitemetal.job.procedure.ticks import ticks
 from whitemetal.job.sight import Stamp
+from whitemetal.job.signing import signing_of
 from whitemetal.job.stale import touched_by
 from whitemetal.job.state import (
     Adopted,
@@ -98,6 +99,7 @@ class Picture:
             deciding=deciding([self._checks[check].taken for check in checks]),
             opened_at=opened.get("at", ""),
             steps=self._part("steps", ticks, "step/1"),
+            signing=signing_of(account),
         )
 
     def _holds(self) -> Mapping[str, HoldState]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from whitemetal.gauging.contract import Fact, Place, Reading
+from whitemetal.job.signatures import Signing
 
 
 @dataclass(frozen=True)
@@ -151,7 +152,8 @@ class JobState:
     noted that the bearing was taken apart. as_found: whether anything was measured of the bearing as it was
     found: still due, taken, or missed because it was stripped or its fit changed first; missed: why.
     deciding: by hold point of the order of trust (by method, where a method proves none), the checks that
-    speak for it: those that count and are not older than another one; the stale ones where none counts."""
+    speak for it: those that count and are not older than another one; the stale ones where none counts.
+    signing: signatures, concessions, and whether the job takes anything more in."""
 
     book: str
     number: str
@@ -174,3 +176,4 @@ class JobState:
     deciding: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     opened_at: str = ""
     steps: Mapping[str, tuple[Tick, ...]] = field(default_factory=dict)
+    signing: Signing = field(default_factory=Signing)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Any
@@ -152,10 +152,12 @@ def _behind(digest: str, links: Mapping[str, tuple[str, int, Clock]]) -> bool:
 
 
 class Pen:
-    """Writes inside one transaction."""
+    """Writes inside one transaction. ``before``: asked with the kind of every new entry before it is added;
+    it raises where that must not be kept."""
 
     def __init__(self, connection: Connection) -> None:
         self.connection = connection
+        self.before: Callable[[str], None] | None = None
 
     def entry(self, id: str) -> Entry | None:
         """The entry called ``id``, None when there is none."""
@@ -167,6 +169,8 @@ class Pen:
         held = self.entry(id)
         if held is not None:
             return held
+        if self.before is not None:
+            self.before(kind)
         seq, prev, after, clock = self._standing(book, author)
         entry = make(
             id=id, book=book, kind=kind, device=author.device, seq=seq + 1, prev=prev, after=after,

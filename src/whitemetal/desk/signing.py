@@ -1,0 +1,90 @@
+"""Signing a job, conceding that it runs all the same, opening it again: verbs, and what a page shows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from whitemetal.desk.desk import Desk
+from whitemetal.desk.rows import JobView, Kept, Writer
+from whitemetal.errors import InputError, Problem
+from whitemetal.job import conceding, signing
+from whitemetal.job.as_shown import as_shown, differences
+from whitemetal.job.signatures import LEAVES
+from whitemetal.version import VERSION
+from whitemetal.words import say
+
+Seal = Callable[[Mapping[str, Any]], Mapping[str, str]]
+"""Makes a signature with a person's key over the body of the entry as it stands."""
+
+
+def sign(
+    desk: Desk, job: str, part: str, leaves: str, writer: Writer, *, seal: Seal | None = None,
+    id: str | None = None,
+) -> Kept:  # fmt: skip
+    """Sign for a part of a job ("did", "checked"). leaves: how the bearing leaves it. The entry carries the
+    digest of the state that was seen, the card's revision, the program's version and the judgement as shown.
+
+    Raises InputError where anything came in that the writer was not shown (``writer.seen``), where the
+    bearing is not fit and neither conceded nor left out of service, where the other part is the same
+    person's. Raises UnknownBook.
+    """
+    view = desk.job(job)
+    if not set(view.state.heads) <= set(writer.seen):
+        raise InputError(Problem(say("signing.the_job"), "", say("signing.moved_on")))
+    chain, body = desk.chain(job, view), signed_body(desk, view, part, leaves)
+    if leaves in LEAVES:
+        conceding.may_leave(view.state.signing, chain, leaves, desk.moment()[:10])
+    if seal is not None:
+        body = {**body, "seal": dict(seal(body))}
+    return desk.write(
+        job, signing.SIGNED, body, writer, id=id,
+        ask=lambda account: signing.may_sign(account, part, writer.name, leaves, body["state"]),
+    )  # fmt: skip
+
+
+def signed_body(desk: Desk, view: JobView, part: str, leaves: str) -> dict[str, Any]:
+    """What a signature on the job as shown says, before it is sealed."""
+    return {
+        "part": part, "leaves": leaves, "state": view.state.digest, "card": view.state.card,
+        "program": VERSION, "shown": shown_now(desk, view),
+    }  # fmt: skip
+
+
+def concede(desk: Desk, job: str, typed: Mapping[str, str], writer: Writer, *, id: str | None = None) -> Kept:
+    """Keep an engineer's concession against everything that is open now. typed: reason, restrictions, until,
+    engineer (in what office). Raises InputError with every problem, UnknownBook."""
+    view = desk.job(job)
+    points = conceding.open_points(desk.chain(job, view))
+    body = conceding.concession_body(typed, points, desk.moment()[:10])
+    return desk.write(job, signing.CONCESSION, body, writer, typed=body["reason"], id=id)
+
+
+def reopen(desk: Desk, job: str, why: str, writer: Writer, *, id: str | None = None) -> Kept:
+    """Open a signed job again, and say why. Raises InputError, UnknownBook."""
+    return desk.write(
+        job, signing.REOPENED, {"why": why.strip()}, writer, typed=why, id=id,
+        ask=lambda account: signing.may_reopen(account, why),
+    )  # fmt: skip
+
+
+def shown_now(desk: Desk, view: JobView) -> dict[str, Any]:
+    """The judgement of a job as a person is shown it before signing."""
+    job = view.state.book
+    judged = {check: desk.judgement(job, check, view) for check in view.state.checks}
+    return as_shown(view.state, desk.chain(job, view), judged)
+
+
+def found_different(desk: Desk, view: JobView) -> dict[str, tuple[str, ...]]:
+    """By entry of each standing signature, what recomputing finds different from what was signed."""
+    now = shown_now(desk, view)
+    return {one.entry: differences(one, now, VERSION) for one in view.state.signing.standing}
+
+
+def standing(desk: Desk, view: JobView) -> str:
+    """How the bearing of a job stands, in a line for every page; "" while nobody signed or conceded."""
+    found = view.state.signing
+    if not (found.signatures or found.concessions):
+        return ""
+    chain = desk.chain(view.state.book, view)
+    return conceding.standing(found, chain, desk.moment()[:10])
