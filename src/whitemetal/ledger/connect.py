@@ -2,7 +2,7 @@
 
 SQLite: write-ahead log, ``synchronous=FULL`` (a commit is on the disk before it is acknowledged), foreign
 keys on; set and then read back on every connection. A write begins with BEGIN IMMEDIATE, so that what it
-read first cannot change under it. Another database's URL goes through the same tables.
+read first cannot change under it. PostgreSQL (`postgres`) goes through the same tables.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from typing import Any
 from urllib.parse import quote
 
 from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
-from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
 from whitemetal.errors import CannotWrite, LedgerError, NewerDatabase
+from whitemetal.ledger import postgres
 from whitemetal.ledger.trouble import explained
 from whitemetal.words import say
 
@@ -34,13 +34,10 @@ PROMISES = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1}
 
 
 def open_engine(where: str, wait: float = WAIT) -> tuple[Engine, bool]:
-    """The engine for a SQLite file (made if missing) or a database URL, migrated; and whether it may be
-    written. Raises CannotWrite, NewerDatabase or LedgerError."""
+    """The engine for a SQLite file (made if missing) or a database's address, migrated; and whether it may
+    be written. Raises CannotWrite, NewerDatabase or LedgerError."""
     if "://" in where:
-        engine = _engine(where, wait)
-        with explained():
-            migrate(engine)
-        return engine, True
+        return _at_address(where, wait)
     path = Path(where).expanduser().absolute()
     _is_database(path)
     try:
@@ -49,6 +46,26 @@ def open_engine(where: str, wait: float = WAIT) -> tuple[Engine, bool]:
         if not path.is_file() or _can_write(path):
             raise
         return _readable(path, wait, refused), False
+
+
+def _at_address(where: str, wait: float) -> tuple[Engine, bool]:
+    engine = _engine(where, wait)
+    try:
+        with explained():
+            if engine.dialect.name == "postgresql" and postgres.follows(engine):
+                _must_be_latest(version_of(engine), CannotWrite(say("ledger.read_only")))
+                return engine, False
+            migrate(engine)
+    except LedgerError:
+        engine.dispose()
+        raise
+    return engine, True
+
+
+def _must_be_latest(found: str, refused: CannotWrite) -> None:
+    """Raises NewerDatabase, or ``refused`` where tables that cannot be written are older than those here."""
+    if found != LATEST:
+        raise NewerDatabase(say("ledger.newer", found=found)) if _newer(found) else refused
 
 
 def _is_database(path: Path) -> None:
@@ -98,16 +115,15 @@ def _readable(path: Path, wait: float, refused: CannotWrite) -> Engine:
         raise
     if found != LATEST:
         engine.dispose()
-        raise NewerDatabase(say("ledger.newer", found=found)) if _newer(found) else refused
+    _must_be_latest(found, refused)
     return engine
 
 
 def _engine(url: str, wait: float, writes: bool = True) -> Engine:
+    if postgres.is_address(url):
+        return postgres.engine(url, wait)
     if not url.startswith("sqlite"):
-        try:
-            return create_engine(url, isolation_level="SERIALIZABLE")
-        except (ImportError, SQLAlchemyError) as error:
-            raise LedgerError(say("ledger.no_driver", kind=url.partition(":")[0])) from error
+        raise LedgerError(say("ledger.no_driver", kind=url.partition(":")[0]))
     if ":memory:" in url or url.endswith("://"):
         raise LedgerError(say("ledger.needs_file"))
     pool: dict[str, Any] = {} if writes else {"poolclass": NullPool}
@@ -170,6 +186,8 @@ def migrate(engine: Engine, to: str = LATEST) -> None:
             _foreign_keys(connection, on=False)
         try:
             with connection.begin():
+                if not sqlite:
+                    postgres.take_turn(connection)
                 _upgrade(connection, to)
                 if sqlite:
                     _no_orphans(connection)

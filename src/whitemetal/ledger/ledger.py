@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Engine, bindparam, func, insert, select, text, update
+from sqlalchemy import Connection, Engine, bindparam, func, insert, select, update
 from sqlalchemy.engine import Row
 
 from whitemetal.errors import CannotWrite, ChainBroken
 from whitemetal.job.entry import GENESIS, Entry, canonical, digest_of, from_json, make
 from whitemetal.job.sight import Clock, Stamp, clock_of, parents_of, stamped
-from whitemetal.ledger import lists
+from whitemetal.ledger import lists, postgres
 from whitemetal.ledger.connect import WAIT, open_engine
 from whitemetal.ledger.tables import DERIVED, ENTRY, HEAD, SIGHT
 from whitemetal.ledger.trouble import explained
@@ -90,8 +90,11 @@ class Ledger:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """A connection that reads one state of the record."""
-        with explained(), self.engine.connect() as connection, connection.begin():
-            yield connection
+        with explained(), self.engine.connect() as connection:
+            if connection.dialect.name == "postgresql":
+                postgres.only_reading(connection)
+            with connection.begin():
+                yield connection
 
     @contextmanager
     def writing(self, typed: str = "") -> Iterator[Pen]:
@@ -101,7 +104,7 @@ class Ledger:
                 raise CannotWrite(say("ledger.read_only"))
             with self.engine.connect().execution_options(immediate=True) as connection, connection.begin():
                 if connection.dialect.name == "postgresql":
-                    connection.execute(text("SELECT pg_advisory_xact_lock(7711)"))
+                    postgres.take_turn(connection)
                 yield Pen(connection)
 
     def entries(self, book: str) -> tuple[Entry, ...]:
@@ -152,12 +155,10 @@ def _behind(digest: str, links: Mapping[str, tuple[str, int, Clock]]) -> bool:
 
 
 class Pen:
-    """Writes inside one transaction. ``before``: asked with the kind of every new entry before it is added;
-    it raises where that must not be kept."""
+    """Writes inside one transaction."""
 
     def __init__(self, connection: Connection) -> None:
         self.connection = connection
-        self.before: Callable[[str], None] | None = None
 
     def entry(self, id: str) -> Entry | None:
         """The entry called ``id``, None when there is none."""
@@ -169,8 +170,6 @@ class Pen:
         held = self.entry(id)
         if held is not None:
             return held
-        if self.before is not None:
-            self.before(kind)
         seq, prev, after, clock = self._standing(book, author)
         entry = make(
             id=id, book=book, kind=kind, device=author.device, seq=seq + 1, prev=prev, after=after,

@@ -16,6 +16,9 @@ METADATA = MetaData()
 WHOLE = BigInteger().with_variant(Integer, "sqlite")
 """A 64-bit whole number: STRICT tables of SQLite know it as INTEGER."""
 
+TEXT = Text().with_variant(Text(collation="C"), "postgresql")
+"""Text in the order of its letters' numbers on every database, whatever language the server speaks."""
+
 
 def _table(name: str, *columns: Column[int] | Column[str] | UniqueConstraint | Index) -> Table:
     return Table(name, METADATA, *columns, sqlite_strict=True)
@@ -24,13 +27,13 @@ def _table(name: str, *columns: Column[int] | Column[str] | UniqueConstraint | I
 ENTRY = _table(
     "entry",
     Column("receipt", WHOLE, primary_key=True, autoincrement=False),
-    Column("id", Text, nullable=False, unique=True),
-    Column("book", Text, nullable=False),
-    Column("kind", Text, nullable=False),
-    Column("device", Text, nullable=False),
+    Column("id", TEXT, nullable=False, unique=True),
+    Column("book", TEXT, nullable=False),
+    Column("kind", TEXT, nullable=False),
+    Column("device", TEXT, nullable=False),
     Column("seq", WHOLE, nullable=False),
-    Column("digest", Text, nullable=False, unique=True),
-    Column("content", Text, nullable=False),
+    Column("digest", TEXT, nullable=False, unique=True),
+    Column("content", TEXT, nullable=False),
     UniqueConstraint("book", "device", "seq", name="one_chain_a_device"),
     Index("entry_of_book", "book", "receipt"),
 )
@@ -38,67 +41,67 @@ ENTRY = _table(
 
 HEAD = _table(
     "head",
-    Column("book", Text, primary_key=True),
-    Column("device", Text, primary_key=True),
+    Column("book", TEXT, primary_key=True),
+    Column("device", TEXT, primary_key=True),
     Column("seq", WHOLE, nullable=False),
-    Column("digest", Text, ForeignKey("entry.digest"), nullable=False),
+    Column("digest", TEXT, ForeignKey("entry.digest"), nullable=False),
 )
 
 SIGHT = _table(
     "sight",
     Column("receipt", WHOLE, ForeignKey("entry.receipt"), primary_key=True, autoincrement=False),
-    Column("clock", Text, nullable=False),
+    Column("clock", TEXT, nullable=False),
 )
 
 STORED_FOLD = _table(
     "stored_fold",
-    Column("book", Text, primary_key=True),
+    Column("book", TEXT, primary_key=True),
     Column("receipt", WHOLE, ForeignKey("entry.receipt"), nullable=False),
     Column("entries", WHOLE, nullable=False),
-    Column("heads", Text, nullable=False),
+    Column("heads", TEXT, nullable=False),
     Column("version", WHOLE, nullable=False),
-    Column("account", Text, nullable=False),
+    Column("account", TEXT, nullable=False),
 )
 """heads: digest of the book as of ``receipt``. entries: how many the account had taken in."""
 
 LISTED_BEARING = _table(
     "listed_bearing",
-    Column("book", Text, primary_key=True),
-    Column("machine", Text, nullable=False),
-    Column("position", Text, nullable=False),
-    Column("card", Text, nullable=False),
+    Column("book", TEXT, primary_key=True),
+    Column("machine", TEXT, nullable=False),
+    Column("position", TEXT, nullable=False),
+    Column("card", TEXT, nullable=False),
     Column("depth", WHOLE, nullable=False),
-    Column("entry", Text, nullable=False),
+    Column("entry", TEXT, nullable=False),
     Index("bearing_of_machine", "machine", "position"),
 )
 """card: digest of the newest revision, "" before the first. depth, entry: of the entry that said so."""
 
 LISTED_CARD = _table(
     "listed_card",
-    Column("digest", Text, primary_key=True),
-    Column("book", Text, primary_key=True),
+    Column("digest", TEXT, primary_key=True),
+    Column("book", TEXT, primary_key=True),
     Column("receipt", WHOLE, ForeignKey("entry.receipt"), nullable=False),
     Index("card_of_bearing", "book"),
 )
 
 LISTED_JOB = _table(
     "listed_job",
-    Column("book", Text, primary_key=True),
-    Column("bearing", Text, nullable=False),
-    Column("number", Text, nullable=False),
-    Column("title", Text, nullable=False),
-    Column("words", Text),
-    Column("version", Text, nullable=False),
+    Column("book", TEXT, primary_key=True),
+    Column("bearing", TEXT, nullable=False),
+    Column("number", TEXT, nullable=False),
+    Column("title", TEXT, nullable=False),
+    Column("words", TEXT),
+    Column("version", TEXT, nullable=False),
     Index("job_of_bearing", "bearing"),
 )
 """words: the verdict last reckoned, NULL since the job changed. version: of the program that reckoned it."""
 
 LISTED_INSTRUMENT = _table(
     "listed_instrument",
-    Column("id", Text, primary_key=True),
-    Column("facts", Text, nullable=False),
+    Column("id", TEXT, primary_key=True),
+    Column("facts", TEXT, nullable=False),
     Column("depth", WHOLE, nullable=False),
-    Column("entry", Text, nullable=False),
+    Column("entry", TEXT, nullable=False),
 )
 
 LISTS = (LISTED_BEARING, LISTED_CARD, LISTED_JOB, LISTED_INSTRUMENT)

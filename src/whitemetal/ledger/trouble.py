@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from whitemetal.errors import CannotWrite, LedgerError
 from whitemetal.words import say
@@ -16,6 +17,21 @@ READ_ONLY = ("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM", "SQLITE_AUTH")
 LOCKED = ("SQLITE_BUSY", "SQLITE_LOCKED", "SQLITE_PROTOCOL")
 DISK = ("SQLITE_IOERR", "SQLITE_NOLFS")
 DAMAGED = ("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_FORMAT")
+
+POSTGRES: tuple[tuple[tuple[str, ...], str, bool], ...] = (
+    (("53100",), "ledger.disk_full", True),
+    (("25006", "42501"), "ledger.read_only_server", True),
+    (("55P03", "40001", "40P01"), "ledger.locked", True),
+    (("53", "57P03"), "ledger.server_busy", True),
+    (("58",), "ledger.server_disk", True),
+    (("28",), "ledger.server_refuses", False),
+    (("3D000",), "ledger.no_such_database", False),
+    (("54000", "22021", "22P05"), "ledger.unstorable", True),
+    (("XX001", "XX002"), "ledger.server_damaged", False),
+    (("08", "57P01", "57P02", "25P03"), "ledger.connection_lost", True),
+)
+"""How a condition's code begins (PostgreSQL 15 manual, appendix A), the message, whether it is that nothing
+can be written."""
 
 
 @contextmanager
@@ -27,6 +43,8 @@ def explained(typed: str = "") -> Iterator[None]:
         raise in_words(error.orig, typed) from error
     except sqlite3.Error as error:
         raise in_words(error, typed) from error
+    except PoolTimeout as error:
+        raise CannotWrite(_with_typed(say("ledger.server_busy"), typed), typed=typed) from error
     except LedgerError as error:
         if typed and not error.typed:
             raise type(error)(_with_typed(str(error), typed), typed=typed) from error
@@ -35,6 +53,8 @@ def explained(typed: str = "") -> Iterator[None]:
 
 def in_words(error: BaseException | None, typed: str = "") -> LedgerError:
     """The LedgerError for an error of the database's driver."""
+    if type(error).__module__.partition(".")[0] == "psycopg":
+        return _of_server(error, typed)
     name = getattr(error, "sqlite_errorname", None) or ""
     if name.startswith(FULL):
         return CannotWrite(_with_typed(say("ledger.disk_full"), typed), typed=typed)
@@ -46,6 +66,19 @@ def in_words(error: BaseException | None, typed: str = "") -> LedgerError:
         return CannotWrite(_with_typed(say("ledger.disk_fails", name=name), typed), typed=typed)
     if name.startswith(DAMAGED):
         return LedgerError(_with_typed(say("ledger.damaged"), typed), typed=typed)
+    return LedgerError(_with_typed(say("ledger.other", error=error), typed), typed=typed)
+
+
+def _of_server(error: BaseException | None, typed: str) -> LedgerError:
+    """Of PostgreSQL's driver: without a code the connection could not be made or was cut."""
+    code = getattr(error, "sqlstate", None) or ""
+    cut = not code and type(error).__name__ in ("OperationalError", "InterfaceError", "ConnectionTimeout")
+    unstorable = not code and type(error).__name__ == "DataError"
+    code = "08" if cut else "22021" if unstorable else code
+    for starts, message, cannot_write in POSTGRES:
+        if code.startswith(starts):
+            kind = CannotWrite if cannot_write else LedgerError
+            return kind(_with_typed(say(message), typed), typed=typed)
     return LedgerError(_with_typed(say("ledger.other", error=error), typed), typed=typed)
 
 

@@ -9,10 +9,11 @@ revision = "0002"
 down_revision = "0001"
 
 WHOLE = sa.BigInteger().with_variant(sa.Integer, "sqlite")
+TEXT = sa.Text().with_variant(sa.Text(collation="C"), "postgresql")
 
 
 def _text(name: str, **options: object) -> sa.Column[str]:
-    return sa.Column(name, sa.Text, **{"nullable": False, **options})  # type: ignore[arg-type]
+    return sa.Column(name, TEXT, **{"nullable": False, **options})  # type: ignore[arg-type]
 
 
 def _whole(name: str) -> sa.Column[int]:
