@@ -27,6 +27,7 @@ from whitemetal.job.account import Account
 from whitemetal.job.entry import Entry
 from whitemetal.ledger import Author, Fault, Ledger, Pen, Pictures, Walked, entry_from, walk
 from whitemetal.ledger.connect import WAIT
+from whitemetal.ledger.files import Files
 from whitemetal.ledger.lists import PLANT
 from whitemetal.ledger.tables import ENTRY
 from whitemetal.words import say
@@ -51,6 +52,7 @@ class Record:
         self, ledger: Ledger, clock: Callable[[], datetime] = now, ids: Callable[[], str] = new_id
     ) -> None:
         self._ledger = ledger
+        self.files = Files(ledger)
         self._clock = clock
         self._ids = ids
         self._shelf = shelf.Shelf()

@@ -52,6 +52,9 @@ KINDS: Mapping[str, Kind] = {
     "rule/1": Kind({"check": str, "rule": str, "why": str}, "check", replaces=True),
     "note/1": Kind({"text": str}, strikeable=True),
     "stripped/1": Kind({"text": str}, strikeable=True),
+    "photo/1": Kind(
+        {"digest": str, "of": str, "place": str, "caption": str, "taken": str}, "of", strikeable=True
+    ),
     "missed/1": Kind({"what": str, "why": str}, "", "what", strikeable=True),
     "step/1": Kind({"step": str, "state": str, "text": str}, "", "step", replaces=True),
     "signed/1": Kind(

@@ -124,6 +124,26 @@ class Tick:
 
 
 @dataclass(frozen=True)
+class Photograph:
+    """A photograph. digest: of its file. of: id of the check or entry it shows, "" for the job as a whole;
+    place: label of a place of that check, "" for none. taken: local time on the camera's clock, RFC 3339
+    (without an offset where the camera did not say one), "" where it is not known. at: when it was attached.
+    width, height: of the file as kept [pixels]. struck: who struck it and why, "" when nobody did."""
+
+    entry: str
+    digest: str
+    of: str
+    place: str
+    caption: str
+    taken: str
+    by: str
+    at: str
+    width: int = 0
+    height: int = 0
+    struck: str = ""
+
+
+@dataclass(frozen=True)
 class Adopted:
     """A card revision the job adopted."""
 
@@ -174,6 +194,7 @@ class JobState:
     missed: tuple[Missed, ...] = ()
     as_found: Literal["due", "taken", "missed"] = "due"
     deciding: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    photographs: tuple[Photograph, ...] = ()
     opened_at: str = ""
     steps: Mapping[str, tuple[Tick, ...]] = field(default_factory=dict)
     signing: Signing = field(default_factory=Signing)

@@ -1,7 +1,8 @@
 """The tables. Migrations make them; these definitions are what the program reads and writes through.
 
 Kept: ``entry`` (the entries in their canonical form, with the columns they are found by) and ``head`` (the
-last entry of each device in each book, so that an entry missing at the end is noticed).
+last entry of each device in each book, so that an entry missing at the end is noticed), and ``kept_file``
+(files by the digest of their content: photographs).
 Derived, may be thrown away and made again from the entries at any time: ``sight`` (each entry's clock),
 ``stored_fold`` (a job's account as of some entry) and the lists ``listed_bearing``, ``listed_card``,
 ``listed_job``, ``listed_instrument``.
@@ -9,7 +10,18 @@ Derived, may be thrown away and made again from the entries at any time: ``sight
 
 from __future__ import annotations
 
-from sqlalchemy import BigInteger, Column, ForeignKey, Index, Integer, MetaData, Table, Text, UniqueConstraint
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    Table,
+    Text,
+    UniqueConstraint,
+)
 
 METADATA = MetaData()
 
@@ -20,7 +32,9 @@ TEXT = Text().with_variant(Text(collation="C"), "postgresql")
 """Text in the order of its letters' numbers on every database, whatever language the server speaks."""
 
 
-def _table(name: str, *columns: Column[int] | Column[str] | UniqueConstraint | Index) -> Table:
+def _table(
+    name: str, *columns: Column[int] | Column[str] | Column[bytes] | UniqueConstraint | Index
+) -> Table:
     return Table(name, METADATA, *columns, sqlite_strict=True)
 
 
@@ -46,6 +60,17 @@ HEAD = _table(
     Column("seq", WHOLE, nullable=False),
     Column("digest", TEXT, ForeignKey("entry.digest"), nullable=False),
 )
+
+KEPT_FILE = _table(
+    "kept_file",
+    Column("digest", Text, primary_key=True),
+    Column("media", Text, nullable=False),
+    Column("size", WHOLE, nullable=False),
+    Column("thumbnail", LargeBinary, nullable=False),
+    Column("content", LargeBinary, nullable=False),
+)
+"""digest: SHA-256 of ``content``. thumbnail: a small picture made from it. It stands before the content, so
+that reading a page of small ones does not read the large ones."""
 
 SIGHT = _table(
     "sight",

@@ -60,6 +60,7 @@ MESSAGES: dict[str, str] = {
     "server_damaged": "The database server says that its files are damaged. Nothing was written; restore the last backup.",
     "unstorable": "The database cannot keep this: a name is too long, or it holds a letter that cannot be kept. Nothing was written.",
     "connection_lost": "The connection to the database was lost or cannot be made. What was just being entered may or may not have been kept: look before entering it again.",
+    "file_altered": "A photograph ({digest}) is not what it was when it was kept: its file was altered.",
     "foreign": "This database belongs to another program; nothing was changed in it.",
     "newer": "This record was written by a newer version of the program (tables {found}). Nothing was changed in it; use the newer version.",
     "orphans": "Bringing the tables up to date would have left {count} rows of {table} without what they refer to; nothing was changed.",

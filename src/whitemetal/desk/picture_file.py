@@ -1,0 +1,180 @@
+"""A picture as it was sent becomes the file that is kept: upright, no larger than needed, nothing told but
+when it was taken.
+
+Where it was taken, with which camera and by whom is not kept. One picture is worked on at a time, so that
+many large ones sent at once do not fill the memory.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from io import BytesIO
+from threading import Lock
+from typing import TYPE_CHECKING
+
+from whitemetal.errors import InputError, Problem
+from whitemetal.ledger.files import KeptFile, file_digest
+from whitemetal.words import say
+
+if TYPE_CHECKING:
+    from PIL.Image import Exif, Image
+
+LONGEST_SIDE = 2560
+"""Pixels of the longer side of a picture as kept: a scratch on a shell can be seen, and ten thousand of them
+fit on a small disk. Our own."""
+
+THUMBNAIL_SIDE = 320
+"""Pixels of the longer side of a small picture. Our own."""
+
+MOST_BYTES = 40 * 1024 * 1024
+"""Bytes of a picture that are accepted: twice the largest that a phone makes. Our own."""
+
+MOST_PIXELS = 120_000_000
+"""Pixels that are accepted: a telephone of 108 million, not a picture made to fill the memory. Our own."""
+
+MOST_PIXELS_WHOLE = 50_000_000
+"""Pixels that are accepted of a format that cannot be read at a smaller scale. Our own."""
+
+QUALITY, THUMBNAIL_QUALITY = 85, 70
+"""JPEG quality of what is kept. Our own."""
+
+FORMATS = ("JPEG", "PNG", "WEBP")
+"""What can be read; of a JPEG with further pictures in it, as some telephones write, the first."""
+
+HEIC = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1", b"avif")
+"""How a file of a kind that cannot be read here begins, from its fifth byte after "ftyp"."""
+
+_DATE = re.compile(r"(\d{4}):(\d\d):(\d\d)[ T](\d\d):(\d\d):(\d\d)")
+_OFFSET = re.compile(r"[+-]\d\d:\d\d")
+_EXIF, _TAKEN, _OFFSET_TAKEN, _CHANGED = 0x8769, 0x9003, 0x9011, 0x0132
+_one_at_a_time = Lock()
+
+
+@dataclass(frozen=True)
+class Developed:
+    """A picture ready to be kept. taken: local time on the camera's clock, "" where it did not say."""
+
+    file: KeptFile
+    width: int
+    height: int
+    taken: str
+
+
+def developed(sent: bytes, name: str = "") -> Developed:
+    """A picture from the bytes of a JPEG, PNG or WebP file. name: the file's, for what is said of it.
+
+    The same bytes give the same file. Raises InputError: empty, too large, not a picture, broken, too many
+    pixels.
+    """
+    _looked_at(sent, name)
+    with _one_at_a_time:
+        try:
+            return _develop(sent, name)
+        except InputError:
+            raise
+        except (OSError, SyntaxError, ValueError, EOFError, MemoryError, KeyError, IndexError, TypeError):
+            raise _refused(name, sent, "photo.broken") from None
+
+
+def _looked_at(sent: bytes, name: str) -> None:
+    if not sent:
+        raise _refused(name, sent, "photo.empty")
+    if len(sent) > MOST_BYTES:
+        raise _refused(name, sent, "photo.too_large", most=MOST_BYTES // (1024 * 1024))
+    if sent[4:8] == b"ftyp" and sent[8:12] in HEIC:
+        raise _refused(name, sent, "photo.other_kind")
+
+
+def _refused(name: str, sent: bytes, why: str, **more: object) -> InputError:
+    told = f"{name} ({len(sent) / 1e6:.1f} MB)" if name else f"{len(sent)} bytes"
+    return InputError(Problem("photograph", told, say(why, **more)))
+
+
+def _develop(sent: bytes, name: str) -> Developed:
+    from PIL import Image, ImageOps, UnidentifiedImageError
+
+    Image.MAX_IMAGE_PIXELS = MOST_PIXELS
+    try:
+        picture = Image.open(BytesIO(sent), formats=FORMATS)
+    except UnidentifiedImageError:
+        raise _refused(name, sent, "photo.no_picture") from None
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        raise _refused(name, sent, "photo.too_many", most=MOST_PIXELS // 1_000_000) from None
+    most = MOST_PIXELS if picture.format in ("JPEG", "MPO") else MOST_PIXELS_WHOLE
+    if picture.width * picture.height > most:
+        raise _refused(name, sent, "photo.too_many", most=most // 1_000_000)
+    exif = picture.getexif()
+    taken = _taken(exif)
+    picture.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
+    picture.load()
+    upright = ImageOps.exif_transpose(_in_plain_colours(picture))
+    upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
+    content = _jpeg(upright, QUALITY, _only_time(exif) if taken else None)
+    width, height = upright.size
+    upright.thumbnail((THUMBNAIL_SIDE, THUMBNAIL_SIDE), Image.Resampling.LANCZOS)
+    small = _jpeg(upright, THUMBNAIL_QUALITY, None)
+    return Developed(KeptFile(file_digest(content), content, small), width, height, taken)
+
+
+def _in_plain_colours(picture: Image) -> Image:
+    """The picture in the colours every screen shows: telephones write theirs in a wider range, and blue on
+    white metal must stay the blue it was. What shows through stands on white."""
+    from PIL import Image, ImageCms
+
+    exif, profile = picture.getexif(), picture.info.get("icc_profile")
+    plain = picture
+    if profile and picture.mode in ("RGB", "CMYK", "L"):
+        try:
+            source = ImageCms.ImageCmsProfile(BytesIO(profile))
+            made = ImageCms.profileToProfile(
+                picture, source, ImageCms.createProfile("sRGB"), outputMode="RGB"
+            )
+            plain = made if made is not None else picture
+        except (ImageCms.PyCMSError, OSError):
+            plain = picture
+    if plain.mode in ("RGBA", "LA", "PA", "P"):
+        over = plain.convert("RGBA")
+        plain = Image.new("RGB", over.size, "white")
+        plain.paste(over, mask=over.getchannel("A"))
+    elif plain.mode.startswith("I;16") or plain.mode == "I":
+        plain = plain.point(lambda level: level / 256).convert("L")
+    plain = plain.convert("RGB")
+    plain.info = {"exif": exif.tobytes()} if exif else {}
+    plain.getexif()
+    return plain
+
+
+def _taken(exif: Exif) -> str:
+    """When the picture was taken, as the camera says; "" where it says nothing that can be read."""
+    inner = exif.get_ifd(_EXIF)
+    found = _DATE.match(str(inner.get(_TAKEN) or exif.get(_CHANGED) or ""))
+    if found is None:
+        return ""
+    year, month, day, hour, minute, second = found.groups()
+    in_range = 1 <= int(month) <= 12 and 1 <= int(day) <= 31 and int(hour) < 24 and int(minute) < 60
+    if int(year) < 1990 or not in_range or int(second) > 59:
+        return ""
+    offset = str(inner.get(_OFFSET_TAKEN) or "").strip("\x00 ")
+    told = offset if _OFFSET.fullmatch(offset) else ""
+    return f"{year}-{month}-{day}T{hour}:{minute}:{second}{told}"
+
+
+def _only_time(exif: Exif) -> bytes:
+    """When it was taken, and nothing else the camera wrote."""
+    from PIL import Image
+
+    kept, inner = Image.Exif(), exif.get_ifd(_EXIF)
+    told = {_TAKEN: str(inner.get(_TAKEN) or exif.get(_CHANGED))}
+    offset = str(inner.get(_OFFSET_TAKEN) or "").strip("\x00 ")
+    if _OFFSET.fullmatch(offset):
+        told[_OFFSET_TAKEN] = offset
+    kept.get_ifd(_EXIF).update(told)
+    return kept.tobytes()
+
+
+def _jpeg(picture: Image, quality: int, exif: bytes | None) -> bytes:
+    made = BytesIO()
+    more = {"exif": exif} if exif else {}
+    picture.save(made, "JPEG", quality=quality, optimize=False, progressive=False, **more)
+    return made.getvalue()

@@ -1,0 +1,52 @@
+"""The photographs of a job: what each is of, when it was taken, and who struck it.
+
+The picture itself lies beside the entries under the digest of its content; the entry says what it shows.
+"""
+
+from __future__ import annotations
+
+from whitemetal.errors import InputError, Problem
+from whitemetal.job import asking
+from whitemetal.job.account import Account, Written
+from whitemetal.job.state import Photograph
+from whitemetal.words import say
+
+PHOTO = "photo/1"
+LONGEST_CAPTION = 400
+"""Letters of a caption that are accepted. Our own."""
+
+
+def photographs_of(account: Account) -> tuple[Photograph, ...]:
+    """The photographs of a job in the order of the links, struck ones among them."""
+    return tuple(_photograph(account, one) for one in account.all(PHOTO))
+
+
+def _photograph(account: Account, one: Written) -> Photograph:
+    strikes = account.strikes_of(one.id)
+    struck = say("ledger.struck_by", by=strikes[0].by, why=strikes[0].text("why")) if strikes else ""
+    width, height = (one.body.get(name) for name in ("width", "height"))
+    return Photograph(
+        one.id, one.text("digest"), one.text("of"), one.text("place"), one.text("caption"),
+        one.text("taken"), one.by, one.at, width if isinstance(width, int) else 0,
+        height if isinstance(height, int) else 0, struck,
+    )  # fmt: skip
+
+
+def may_attach(account: Account, of: str, place: str, caption: str) -> None:
+    """Raises InputError unless what a photograph is of is there: an entry or check of the job, and the place
+    one of that check's."""
+    if of and of not in account.ids:
+        raise InputError(Problem("of", of, say("photo.of")))
+    if place and place not in asking.begun(account, of).places:
+        places = ", ".join(asking.begun(account, of).places)
+        raise InputError(Problem("place", place, say("ledger.one_of", choices=places)))
+    if len(caption) > LONGEST_CAPTION:
+        raise InputError(Problem("caption", caption, say("photo.caption_long", most=LONGEST_CAPTION)))
+
+
+def there(account: Account, digest: str, of: str, place: str, caption: str) -> Written | None:
+    """The photograph that says the same already: this picture of this thing, under this caption or with none
+    typed now. None when there is none, or it was struck."""
+    held = [one for one in account.all(PHOTO, of) if one.text("digest") == digest]
+    held = [one for one in held if one.text("place") == place and not account.strikes_of(one.id)]
+    return next((one for one in held if caption in ("", one.text("caption"))), None)
