@@ -15,7 +15,7 @@ limits: one place alone is beyond a limit by ``beyond`` standard uncertainties (
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -25,11 +25,12 @@ from whitemetal.card import Card
 from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.fitting.ladder import climb
 from whitemetal.gauging import Method, method_named
-from whitemetal.gauging.contract import Finding, Place, Reading, Result
+from whitemetal.gauging.contract import Fact, Finding, Place, Reading, Result
 from whitemetal.gauging.gap_fit import BETWEEN, RUNGS, SCATTER_CHANCE
 from whitemetal.gauging.gap_shape import shape_factor
 from whitemetal.job.judge import common_dof, findings_of
 from whitemetal.job.state import CheckState
+from whitemetal.job.typed import INSTRUMENT, read_fact
 from whitemetal.quantity import coverage_factor, probability_within_box
 from whitemetal.units import clearance_step, find_unit, show
 from whitemetal.words import say
@@ -100,6 +101,19 @@ class Carried:
     mean_most: float = 0.0
     against: tuple[str, ...] = ()
     sets: tuple[Weights, ...] = field(default=())
+
+
+def with_gauge(check: CheckState, gauge: str, told: Mapping[str, str]) -> CheckState:
+    """The check with the standing facts of the gauge in hand, which come into it with its first reading."""
+    found = {
+        f"{INSTRUMENT}{gauge}.{key}": read_fact(
+            method_named(check.method), f"{INSTRUMENT}{gauge}.{key}", text
+        )
+        for key, text in told.items()
+        if text.strip()
+    }
+    facts = {key: fact for key, fact in found.items() if isinstance(fact, Fact)}
+    return replace(check, facts={**facts, **check.facts})
 
 
 def carried(check: CheckState, card: Card, gauge: str = "", doubts: Sequence[Finding] = ()) -> Carried:

@@ -21,6 +21,7 @@ from whitemetal.web import (
     bench_pages,
     birth_pages,
     card_pages,
+    carried_pages,
     film_pages,
     fit_pages,
     job_pages,
@@ -35,6 +36,7 @@ from whitemetal.web.visitor import wants_json
 from whitemetal.words import say
 
 ROOMS = (
+    carried_pages,
     agreement_pages,
     plan_pages,
     plant_pages,
@@ -59,6 +61,7 @@ def make_app(desk: Desk, hosts: Sequence[str] = ()) -> FastAPI:
     )  # fmt: skip
     app.state.desk = desk
     app.state.judged = bench_pages.Judged()
+    app.state.along = carried_pages.Along()
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for room in ROOMS:
         app.include_router(room.router)

@@ -100,7 +100,7 @@ def secure(headers: MutableHeaders, nonce: str) -> None:
     """Set the security headers of an answer."""
     headers["content-security-policy"] = (
         "default-src 'none'; script-src 'self'; "
-        f"style-src 'self' 'nonce-{nonce}'; img-src 'self'; connect-src 'self'; form-action 'self'; "
+        f"style-src 'self' 'nonce-{nonce}'; img-src 'self'; connect-src 'self'; worker-src 'self'; form-action 'self'; "
         "base-uri 'none'; frame-ancestors 'none'"
     )
     headers["x-content-type-options"] = "nosniff"

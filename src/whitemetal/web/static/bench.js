@@ -41,10 +41,12 @@
     } catch { unsaved.dataset.nostore = say.nostore; }
     const count = pending.length;
     unsaved.hidden = !count;
+    document.dispatchEvent(new CustomEvent("bench-alone", { detail: { alone: count > 0 && wait > 0 } }));
     unsaved.textContent = count ? say.many.replace("{count}", count) + (unsaved.dataset.nostore ? " " + say.nostore : "") : "";
   }
   function put(item) {
     pending = pending.filter((other) => !(other.where === item.where));
+    item.written = Date.now();
     pending.push(item);
     keep();
     send();
@@ -63,7 +65,11 @@
       try {
         const response = await fetch(item.to, {
           method: "POST",
-          headers: { "Content-Type": "application/json", "Accept": "application/json" },
+          headers: {
+            "Content-Type": "application/json", "Accept": "application/json",
+            "Written-Ago": String(Math.max(0, Date.now() - (item.written || Date.now()))),
+            ...(item.to.endsWith("/holds") ? { "Idempotency-Key": item.body.id } : {}),
+          },
           body: JSON.stringify(item.body),
         });
         answer = await response.json();
@@ -73,6 +79,7 @@
         mark(item, say.unsaved, answer && answer.problem);
         wait = Math.min(30000, wait ? wait * 2 : 1500);
         timer = setTimeout(send, wait);
+        keep();
         break;
       }
       wait = 0;
@@ -86,6 +93,7 @@
         if (answer.ask && item.input()) openAsk(item.input());
       }
       keep();
+      if (!pending.length) document.dispatchEvent(new CustomEvent("bench-sent"));
     }
     sending = false;
   }

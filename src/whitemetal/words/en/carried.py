@@ -1,6 +1,12 @@
 """Sentences of a judgement reckoned on a device, without the record."""
 
 MESSAGES: dict[str, str] = {
+    "here": "Reckoned on this device, not in the record yet.",
+    "line": "{diametral} {unit} diametral, {radial} {unit} radial, ± {u}: {word}.",
+    "empty": "Places still to read before this device can judge: {count}.",
+    "asks": "This device cannot tell from these readings: the record must be asked. They are kept here until then.",
+    "nothing": "This device has not taken this check's weights along: the verdict comes from the record. The readings are kept here until then.",
+    "between": "The readings leave it open on this device; the record may say more. Do not close on it.",
     "other_method": "{method}: its verdict needs the record; the readings are kept on this device until then.",
     "no_limit": "There is no limit on the card: the record says more once it can be reached.",
     "stale": "This check no longer counts; the record says why.",

@@ -1,0 +1,108 @@
+"""What a device takes along: the weights of a check, and the addresses of a job's pages."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import OrderedDict
+from collections.abc import Mapping
+from functools import cache
+from threading import Lock
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import JSONResponse, Response
+
+from whitemetal.errors import UnknownBook
+from whitemetal.job import as_found
+from whitemetal.job.agreement import doubts_of
+from whitemetal.job.carried import Carried, carried, carried_json, with_gauge
+from whitemetal.web.bench_pages import base_of, desk_of
+from whitemetal.web.render import HERE, page, segment
+from whitemetal.web.stages import stages_of
+from whitemetal.web.visitor import heads_text
+
+router = APIRouter()
+KEPT = 256
+"""Checks whose weights stay in memory. Our own."""
+
+
+class Along:
+    """Weights of checks, worked out anew only when what they are made from changed; it takes a second."""
+
+    def __init__(self) -> None:
+        self._lock = Lock()
+        self._kept: OrderedDict[tuple[str, str, str], tuple[Any, Carried]] = OrderedDict()
+
+    def of(self, view: Any, check: str, gauge: str, told: Mapping[str, str]) -> Carried:
+        """The weights of a check. told: what is kept of the gauge. Raises UnknownBook."""
+        found = view.state.checks.get(check)
+        if found is None:
+            raise UnknownBook(check)
+        found = with_gauge(found, gauge, told)
+        doubts = (
+            *doubts_of(view.state, view.card).get(check, ()),
+            *as_found.findings(view.state, check),
+        )
+        seen = tuple((one.place, one.squeeze) for one in found.readings)
+        made_from = (found.facts, found.places, found.stale, found.rule, found.unreadable,
+                     found.contradictions, seen, view.card.digest, doubts)  # fmt: skip
+        name = (view.state.book, check, gauge)
+        with self._lock:
+            before = self._kept.get(name)
+        if before is not None and before[0] == made_from:
+            return before[1]
+        made = carried(found, view.card, gauge, doubts)
+        with self._lock:
+            self._kept[name] = made_from, made
+            self._kept.move_to_end(name)
+            while len(self._kept) > KEPT:
+                self._kept.popitem(last=False)
+        return made
+
+
+@router.get("/api/1/jobs/{job}/checks/{check}/carried")
+def weights(request: Request, job: str, check: str, gauge: str = "") -> Response:
+    """What a device needs to judge this check where there is no record to ask."""
+    desk = desk_of(request)
+    view = desk.job(job)
+    found = request.app.state.along.of(view, check, gauge, desk.instruments().get(gauge, {}))
+    return JSONResponse({**carried_json(found), "heads": list(view.state.heads)})
+
+
+@router.get("/api/1/jobs/{job}/along")
+def along(request: Request, job: str) -> Response:
+    """The addresses of the pages that a job needs where there is no connection."""
+    desk = desk_of(request)
+    view = desk.job(job)
+    here, of_bearing = f"/jobs/{segment(job)}", f"/bearings/{segment(view.state.bearing)}"
+    pages = ["/", of_bearing, here, f"{here}/fit"]
+    pages += [stage.href.partition("#")[0] for stage in stages_of(desk, view)]
+    for check in view.state.checks:
+        pages += [base_of(job, check), f"{base_of(job, check)}/judgement"]
+        pages += [
+            f"/api/1{base_of(job, check)}/carried?gauge={segment(name)}" for name in ("", *desk.instruments())
+        ]
+    return JSONResponse({"pages": list(dict.fromkeys(pages)), "seen": heads_text(view.state.heads)})
+
+
+@router.get("/worker.js")
+def worker(request: Request) -> Response:
+    """The script that shows pages opened before while the record cannot be reached. Its text carries a digest
+    of all the scripts, so that a browser takes a new set whenever one changed."""
+    text = (HERE / "static" / "worker.js").read_text(encoding="utf-8")
+    return Response(
+        text.replace("{version}", _static_digest()), media_type="text/javascript",
+        headers={"cache-control": "no-cache", "service-worker-allowed": "/"},
+    )  # fmt: skip
+
+
+@cache
+def _static_digest() -> str:
+    files = sorted((HERE / "static").iterdir())
+    return hashlib.sha256(b"".join(file.read_bytes() for file in files)).hexdigest()[:16]
+
+
+@router.get("/on-this-device")
+def only_here(request: Request) -> Response:
+    """What was entered on this device and is not in the record yet; the page works without a connection."""
+    return page(request, "only_here.html")

@@ -1,0 +1,237 @@
+// What is entered where there is no connection: kept on this device, in order, each under a key of its own, and
+// sent when there is one. Sending twice changes nothing (the key). What the record refuses stays here with what
+// was typed and why, until a person has looked at it.
+"use strict";
+(() => {
+  const script = document.querySelector("script[data-queue]"), say = script.dataset;
+  const badge = document.getElementById("only-here");
+  const ahead = document.getElementById("clock-wrong");
+  const BENCH = "whitemetal:unsaved:";
+
+  // --- ids: 128 random bits in base32, also on plain http
+  function newId() {
+    const letters = "abcdefghijklmnopqrstuvwxyz234567";
+    let bits = 0, held = 0, text = "";
+    for (const byte of crypto.getRandomValues(new Uint8Array(16))) {
+      held = (held << 8) | byte;
+      bits += 8;
+      while (bits >= 5) { bits -= 5; text += letters[(held >>> bits) & 31]; held &= (1 << bits) - 1; }
+    }
+    return text + letters[(held << (5 - bits)) & 31];
+  }
+
+  // --- the store
+  const opened = new Promise((done, failed) => {
+    const asked = indexedDB.open("whitemetal", 1);
+    asked.onupgradeneeded = () => asked.result.createObjectStore("kept", { keyPath: "order", autoIncrement: true });
+    asked.onsuccess = () => done(asked.result);
+    asked.onerror = () => failed(asked.error);
+  });
+  async function store(mode, use) {
+    const database = await opened;
+    return new Promise((done, failed) => {
+      const work = database.transaction("kept", mode), answer = use(work.objectStore("kept"));
+      work.oncomplete = () => done(answer && answer.result);
+      work.onerror = work.onabort = () => failed(work.error);
+    });
+  }
+  const all = () => store("readonly", (kept) => kept.getAll());
+  const add = (item) => store("readwrite", (kept) => kept.add(item));
+  const change = (item) => store("readwrite", (kept) => kept.put(item));
+  const drop = (order) => store("readwrite", (kept) => kept.delete(order));
+
+  // --- readings that a bench keeps while its page is closed
+  function ofBenches() {
+    const found = [];
+    for (let i = 0; i < localStorage.length; i++) {
+      const key = localStorage.key(i);
+      if (!key.startsWith(BENCH)) continue;
+      try { for (const item of JSON.parse(localStorage.getItem(key))) found.push({ key, item }); } catch { /* not ours */ }
+    }
+    return found;
+  }
+  function dropOfBench(key, item) {
+    const left = JSON.parse(localStorage.getItem(key) || "[]").filter((one) => one.body.id !== item.body.id);
+    if (left.length) localStorage.setItem(key, JSON.stringify(left)); else localStorage.removeItem(key);
+  }
+
+  // --- sending
+  let wait = 0, timer = null, busy = false;
+  const age = (item) => String(Math.max(0, Date.now() - (item.written || Date.now())));
+  async function post(item) {
+    const body = item.files ? formOf(item) : new URLSearchParams(item.fields);
+    const answer = await fetch(item.to, { method: "POST", headers: { "Idempotency-Key": item.id, "Written-Ago": age(item) }, body });
+    clock(answer);
+    return answer;
+  }
+  function formOf(item) {
+    const form = new FormData();
+    for (const [name, value] of item.fields) form.append(name, value);
+    for (const [name, file, called] of item.files) form.append(name, file, called);
+    return form;
+  }
+  async function problemOf(answer) {
+    const told = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const list = told.getElementById("problems") || told.querySelector("main");
+    return list ? list.textContent.replace(/\s+/g, " ").trim().slice(0, 300) : String(answer.status);
+  }
+  async function send() {
+    if (busy) return;
+    busy = true;
+    clearTimeout(timer);
+    try {
+      await (navigator.locks ? navigator.locks.request("whitemetal-queue", { ifAvailable: true }, (lock) => lock && round()) : round());
+      wait = 0;
+    } catch {
+      wait = Math.min(60000, wait ? wait * 2 : 2000);
+      timer = setTimeout(send, wait);
+    }
+    busy = false;
+    show();
+  }
+  async function round() {
+    for (const item of await all()) {
+      if (item.stuck) continue;
+      const answer = await post(item);
+      if (answer.status >= 500) throw new Error("later");
+      if (answer.ok) await drop(item.order);
+      else await change({ ...item, stuck: await problemOf(answer) });
+    }
+    const here = BENCH + document.body.dataset.here;
+    for (const { key, item } of ofBenches()) {
+      if (key === here && document.getElementById("bench")) continue;
+      const answer = await fetch(item.to, {
+        method: "POST", body: JSON.stringify(item.body),
+        headers: { "Content-Type": "application/json", "Accept": "application/json", "Written-Ago": age(item), ...(item.to.endsWith("/holds") ? { "Idempotency-Key": item.body.id } : {}) },
+      });
+      clock(answer);
+      if (answer.status >= 500) throw new Error("later");
+      const told = await answer.json();
+      if (answer.ok && told.kept) dropOfBench(key, item);
+    }
+  }
+
+  // --- what is only here
+  async function show() {
+    const items = await all().catch(() => []), count = items.length + ofBenches().length;
+    badge.hidden = !count;
+    badge.firstElementChild.textContent = say.badge.replace("{count}", count);
+    badge.classList.toggle("stuck", items.some((item) => item.stuck));
+    const list = document.getElementById("kept-here");
+    if (!list) return;
+    list.replaceChildren(...items.map(row), ...ofBenches().map(({ key, item }) => plainRow(item, key)));
+    document.getElementById("nothing-here").hidden = Boolean(count);
+  }
+  function line(tag, text, name) { const made = document.createElement(tag); made.textContent = text; if (name) made.className = name; return made; }
+  function when(item) { return item.written ? new Date(item.written).toLocaleString() : ""; }
+  function row(item) {
+    const made = document.createElement("li");
+    made.append(line("b", item.title), line("small", when(item)));
+    made.append(line("p", item.fields.filter(([name]) => !["seen", "back", "id", "token"].includes(name)).map(([name, value]) => name + ": " + value).join(" · ")));
+    if (item.stuck) {
+      made.append(line("p", say.stuck + " " + item.stuck, "finding hold"));
+      const again = line("button", say.again), away = line("button", say.away, "quiet");
+      again.addEventListener("click", async () => { const { stuck, ...rest } = item; await change(rest); send(); });
+      away.addEventListener("click", async () => { if (confirm(say.sure)) { await drop(item.order); show(); } });
+      const both = line("p", "", "row");
+      both.append(again, away);
+      made.append(both);
+    }
+    return made;
+  }
+  function plainRow(item, key) {
+    const made = document.createElement("li"), at = key.slice(BENCH.length), link = line("a", item.where);
+    link.href = at;
+    made.append(link, line("small", when(item)), line("p", item.body.text || item.body.state || ""));
+    return made;
+  }
+
+  // --- a clock that is wrong is noticed: entries keep the time of the record, reckoned from how long ago it was
+  function clock(answer) {
+    const theirs = Date.parse(answer.headers.get("date") || "");
+    if (!theirs || !ahead) return;
+    const minutes = Math.round((Date.now() - theirs) / 60000);
+    ahead.hidden = Math.abs(minutes) < 2;
+    ahead.textContent = (minutes > 0 ? say.ahead : say.behind).replace("{count}", Math.abs(minutes));
+  }
+
+  // --- forms: sent as ever while the record can be reached, kept here when it cannot
+  const ofBench = (form) => document.getElementById("bench") && form.matches("#bench, [data-facts], [data-answer], [data-hold]");
+  const ours = (form) => !ofBench(form) && form.method === "post" && /^\/(jobs|bearings)\//.test(new URL(form.action).pathname) && !form.hasAttribute("data-straight");
+  document.addEventListener("submit", async (event) => {
+    const form = event.target, button = event.submitter;
+    if (event.defaultPrevented || !ours(form)) return;
+    event.preventDefault();
+    if (form.dataset.sending) return;
+    form.dataset.sending = "1";
+    const data = new FormData(form);
+    if (button && button.name) data.append(button.name, button.value);
+    const fields = [...data].filter(([, value]) => typeof value === "string");
+    const files = [...data].filter(([, value]) => typeof value !== "string" && value.size).map(([name, file]) => [name, file, file.name]);
+    const to = button && button.hasAttribute("formaction") ? button.formAction : form.action;
+    const item = { id: newId(), to, fields, files: files.length ? files : null, written: Date.now(), title: titleOf(form, button) };
+    try {
+      const answer = await post(item);
+      if (answer.status >= 500 && answer.status !== 503) throw new Error("broken");
+      if (answer.ok) { go(answer.url); return; }
+      natively(form, button);
+    } catch {
+      await keepHere(form, item);
+    }
+    delete form.dataset.sending;
+  });
+  function go(url) {
+    if (url.split("#")[0] === location.href.split("#")[0]) { history.replaceState(null, "", url); location.reload(); }
+    else location.assign(url);
+  }
+  function natively(form, button) {
+    if (button && button.name) {
+      const hidden = document.createElement("input");
+      hidden.type = "hidden"; hidden.name = button.name; hidden.value = button.value;
+      form.append(hidden);
+    }
+    if (button && button.hasAttribute("formaction")) form.action = button.formAction;
+    HTMLFormElement.prototype.submit.call(form);
+  }
+  function titleOf(form, button) {
+    const legend = form.querySelector("legend, label"), text = (button && button.textContent) || (legend && legend.textContent) || "";
+    return (document.querySelector("h1") || document.body).textContent.trim().slice(0, 80) + ": " + text.replace(/\s+/g, " ").trim().slice(0, 80);
+  }
+  async function keepHere(form, item) {
+    let note = form.querySelector(".kept-here");
+    if (!note) { note = line("p", "", "kept-here finding warning"); note.setAttribute("role", "status"); form.append(note); }
+    try {
+      await add(item);
+      note.textContent = say.kept;
+      form.reset();
+      for (const one of form.elements) if (one.type === "file") one.value = "";
+    } catch { note.textContent = say.nostore; }
+    show();
+    timer = setTimeout(send, 2000);
+  }
+
+  // --- taking a job along, where the browser allows it
+  const secure = "serviceWorker" in navigator && globalThis.isSecureContext;
+  async function takeAlong() {
+    const job = /^\/jobs\/[^/]+/.exec(document.body.dataset.here);
+    if (!secure || !job || !navigator.onLine) return;
+    await navigator.serviceWorker.ready;
+    const answer = await fetch("/api/1" + job[0] + "/along", { headers: { Accept: "application/json" } });
+    if (!answer.ok) return;
+    const worker = (await navigator.serviceWorker.ready).active;
+    worker.postMessage({ along: (await answer.json()).pages });
+  }
+  if (secure) {
+    navigator.serviceWorker.register("/worker.js").then(() => setTimeout(() => takeAlong().catch(() => {}), 800)).catch(() => {});
+    navigator.serviceWorker.addEventListener("message", (event) => {
+      const told = document.getElementById("along");
+      if (told && event.data.along) { told.hidden = false; told.textContent = say.along.replace("{count}", event.data.along); }
+    });
+  }
+  addEventListener("online", () => { wait = 0; send(); });
+  document.addEventListener("bench-alone", show);
+  document.addEventListener("bench-sent", show);
+  globalThis.whitemetalQueue = { all, send, show, newId };
+  show();
+  send();
+})();

@@ -1,0 +1,179 @@
+"""Two phones that worked apart: both write without a connection, the server is killed meanwhile, both come back."""
+
+from __future__ import annotations
+
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+from urllib.request import urlopen
+
+import pytest
+
+from tests.flow.conftest import OWNER
+from tests.flow.hands import box
+from tests.web.plant import CARD, GAUGE
+from whitemetal.desk import Desk
+from whitemetal.job.state import JobState
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+WIDTH, HEIGHT = 360, 740
+HELD = """async () => { const held = []; for (const name of await caches.keys())
+for (const one of await (await caches.open(name)).keys()) held.push(one.url); return held; }"""
+
+
+class Server:
+    """A server in a process of its own, that can be killed and started again on the same record and port."""
+
+    def __init__(self, record: Path) -> None:
+        self.record = record
+        with socket.create_server(("127.0.0.1", 0)) as free:
+            self.port = free.getsockname()[1]
+        self.at = f"http://127.0.0.1:{self.port}"
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> None:
+        serve = ["serve", "--database", str(self.record), "--port", str(self.port)]
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "whitemetal", *serve], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
+        until = time.monotonic() + 60
+        while time.monotonic() < until:
+            try:
+                with urlopen(self.at, timeout=2):
+                    return
+            except OSError:
+                time.sleep(0.1)
+        raise AssertionError("the server did not start")
+
+    def kill(self) -> None:
+        if self.process is not None:
+            self.process.send_signal(signal.SIGKILL)
+            self.process.wait()
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[Server]:
+    one = Server(tmp_path / "plant.db")
+    yield one
+    one.kill()
+
+
+def begun(record: Path) -> tuple[str, str]:
+    desk = Desk.open(str(record))
+    bearing = desk.keep_card(CARD, OWNER).bearing
+    desk.keep_instrument("M-07", GAUGE, OWNER)
+    job = desk.open_job(bearing, "W-1", "", OWNER)
+    check = desk.start_check(job, "wire", "as found", OWNER)
+    desk.close()
+    return job, check
+
+
+def state_of(record: Path, job: str) -> JobState:
+    desk = Desk.open(str(record))
+    state = desk.job(job).state
+    assert desk.verify() == ()
+    desk.close()
+    return state
+
+
+def named(page: Page, at: str, name: str) -> None:
+    page.goto(at)
+    if page.locator("#first-name").count():
+        page.locator("#first-name").fill(name)
+        page.keyboard.press("Enter")
+        page.locator("#first-name").wait_for(state="detached")
+        page.wait_for_load_state()
+
+
+def along(page: Page) -> None:
+    """Wait until the worker holds the job's pages."""
+    until = time.monotonic() + 30
+    while time.monotonic() < until:
+        if any(url.endswith("/judgement") for url in page.evaluate(HELD)):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(page.evaluate(HELD))
+
+
+def read_at(page: Page, place: str, text: str) -> None:
+    box(page, place).fill(text)
+    page.keyboard.press("Enter")
+
+
+def test_two_phones_apart_and_a_killed_server_lose_nothing(
+    server: Server, window: Callable[..., Page]
+) -> None:
+    job, check = begun(server.record)
+    server.start()
+    bench, fit = f"{server.at}/jobs/{job}/checks/{check}", f"{server.at}/jobs/{job}"
+    tove, bo = (window(WIDTH, HEIGHT, has_touch=True, is_mobile=True) for _ in range(2))
+    for page, name in ((tove, "Tove Invented"), (bo, "Bo Invented")):
+        named(page, bench, name)
+        along(page)
+        page.goto(bench)
+    server.kill()
+    for page in (tove, bo):
+        page.context.set_offline(True)
+
+    for page, mine in ((tove, "0.231"), (bo, "0.219")):
+        read_at(page, "DE top", mine)
+        read_at(page, "DE left" if page is tove else "DE right", "0.229")
+        page.wait_for_function("() => document.querySelector('#unsaved').textContent.includes('2')")
+        page.goto(fit)
+        assert page.locator("h1").inner_text().startswith("Job W-1"), "the page comes from the device"
+        page.locator("summary", has_text="Write a note").click()
+        page.locator("#note").fill(f"written apart by {mine}")
+        page.locator("#note").press("Tab")
+        page.get_by_role("button", name="Keep the note").click()
+        page.locator(".kept-here").wait_for()
+        page.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('3 ')")
+    assert state_of(server.record, job).notes == ()
+
+    server.start()
+    for page in (tove, bo):
+        page.context.set_offline(False)
+        page.goto(f"{server.at}/on-this-device")
+        page.wait_for_function("() => document.querySelector('#only-here').hidden")
+
+    state = state_of(server.record, job)
+    found = state.checks[check]
+    told = sorted((one.place, one.text) for one in found.readings)
+    assert told == [("DE left", "0.229"), ("DE right", "0.229"), ("DE top", "0.219"), ("DE top", "0.231")]
+    assert sorted(note.text for note in state.notes) == ["written apart by 0.219", "written apart by 0.231"]
+    assert any("DE top" in text for text in found.contradictions), "two readings of one place are shown"
+    shown = []
+    for page in (tove, bo):
+        page.goto(bench)
+        assert page.get_by_text("DE top", exact=False).count() > 0
+        shown.append(page.locator("#live").inner_text())
+    assert shown[0] == shown[1]
+    assert "not proven" in shown[0].casefold()
+
+
+def test_what_the_record_refuses_stays_on_the_device_with_the_reason(
+    server: Server, window: Callable[..., Page]
+) -> None:
+    job, check = begun(server.record)
+    server.start()
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True)
+    named(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    phone.evaluate(
+        """([to]) => new Promise((done) => { const asked = indexedDB.open('whitemetal', 1);
+        asked.onsuccess = () => { const work = asked.result.transaction('kept', 'readwrite');
+        work.objectStore('kept').add({ id: 'abcdefghij', to, fields: [['hold', 'no such point'], ['state', 'closed']],
+        files: null, written: Date.now(), title: 'made up' }); work.oncomplete = done; }; })""",
+        [f"{server.at}/jobs/{job}/holds"],
+    )
+    phone.goto(f"{server.at}/on-this-device")
+    phone.locator("#kept-here .finding").wait_for()
+    assert "no such point" in phone.locator("#kept-here").inner_text()
+    assert phone.locator("#only-here").is_visible()
+    assert check in state_of(server.record, job).checks
