@@ -20,7 +20,7 @@ from whitemetal.errors import Problem, UnitError
 Dimension = Literal[
     "length", "angle", "torque", "temperature", "temperature difference", "rotation", "force", "pressure",
     "dynamic viscosity", "kinematic viscosity", "power", "mass", "ratio", "time",
-    "resistance", "count per area",
+    "resistance", "count per area", "velocity",
 ]  # fmt: skip
 
 INCH = 0.0254
@@ -84,6 +84,9 @@ UNITS: tuple[Unit, ...] = (
     Unit("Mohm", "resistance", 1e6, also=("MΩ", "megohm", "megohms")),
     Unit("kohm", "resistance", 1e3, also=("kΩ",)),
     Unit("ohm", "resistance", 1.0, also=("Ω", "ohms")),
+    Unit("mm/s", "velocity", 1e-3),
+    Unit("in/s", "velocity", INCH, also=("ips",)),
+    Unit("m/s", "velocity", 1.0),
     Unit("per cm2", "count per area", 1e4, also=("per cm²", "/cm2", "/cm²", "1/cm2", "1/cm²")),
     Unit("per in2", "count per area", 1.0 / INCH**2, also=("per in²", "/in2", "/in²", "1/in2")),
 )
