@@ -77,6 +77,7 @@
       } catch { answer = null; }
       if (answer === null || answer.status >= 500) {
         mark(item, say.unsaved, answer && answer.problem);
+        if (item.place && !item.told) { item.told = true; tell(item, null, true); }
         wait = Math.min(30000, wait ? wait * 2 : 1500);
         timer = setTimeout(send, wait);
         keep();
@@ -86,6 +87,7 @@
       if (answer.kept) {
         pending = pending.filter((one) => one !== item);
         if (!answer.problem) mark(item, say.saved);
+        if (item.place) tell(item, answer.problem);
         show(answer, item);
       } else {
         item.stuck = true;
@@ -96,6 +98,9 @@
       if (!pending.length) document.dispatchEvent(new CustomEvent("bench-sent"));
     }
     sending = false;
+  }
+  function tell(item, problem, alone) {
+    document.dispatchEvent(new CustomEvent("bench-saved", { detail: { place: item.place, text: item.body.text || "", problem, alone: Boolean(alone) } }));
   }
   addEventListener("online", () => { wait = 0; send(); });
 

@@ -3,7 +3,7 @@
 "use strict";
 const SHELF = "whitemetal-{version}";
 const PATIENCE = 6000;
-const FRAME = ["/static/sheet.css", "/static/page.js", "/static/queue.js", "/static/bench.js", "/static/carried.js", "/static/grid.js", "/static/mark.svg", "/drawing.css", "/on-this-device"];
+const FRAME = ["/static/sheet.css", "/static/page.js", "/static/queue.js", "/static/bench.js", "/static/carried.js", "/static/grid.js", "/static/hand.js", "/static/mark.svg", "/drawing.css", "/on-this-device"];
 
 self.addEventListener("install", (event) => event.waitUntil((async () => {
   const shelf = await caches.open(SHELF);

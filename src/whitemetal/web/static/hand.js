@@ -1,0 +1,117 @@
+// For one hand with oil on it: large keys with the unit on them, a buzz, a tone or a voice when a reading is kept,
+// a screen that stays on while a check is open, and a gauge that types into the next empty place.
+"use strict";
+(() => {
+  const form = document.getElementById("bench"), script = document.querySelector("script[data-hand]");
+  if (!form || !script) return;
+  const say = script.dataset, NAME = "whitemetal:hand:";
+  const panel = document.getElementById("this-device");
+  const likes = (what) => { try { const kept = localStorage.getItem(NAME + what); return kept === null ? what === "keys" : kept === "1"; } catch { return what === "keys"; } };
+  for (const box of panel ? panel.querySelectorAll("input[type=checkbox]") : []) {
+    box.checked = likes(box.name);
+    box.addEventListener("change", () => { try { localStorage.setItem(NAME + box.name, box.checked ? "1" : "0"); } catch { /* for this page only */ } if (box.name === "keys") hide(); });
+  }
+  const wants = (what) => { const box = panel && panel.querySelector(`[name=${what}]`); return box ? box.checked : false; };
+
+  // --- what a kept reading does to hand, ear and eye
+  let tones = null;
+  function tone(good) {
+    try {
+      tones = tones || new AudioContext();
+      const sound = tones.createOscillator(), loud = tones.createGain();
+      sound.frequency.value = good ? 880 : 220;
+      loud.gain.setValueAtTime(0.2, tones.currentTime);
+      loud.gain.exponentialRampToValueAtTime(0.001, tones.currentTime + (good ? 0.12 : 0.4));
+      sound.connect(loud).connect(tones.destination);
+      sound.start();
+      sound.stop(tones.currentTime + 0.4);
+    } catch { /* a device without sound */ }
+  }
+  function speak(text) {
+    if (!("speechSynthesis" in globalThis)) return;
+    speechSynthesis.cancel();
+    const told = new SpeechSynthesisUtterance(text);
+    told.lang = document.documentElement.lang;
+    speechSynthesis.speak(told);
+  }
+  document.addEventListener("bench-saved", (event) => {
+    const { place, text, problem, alone } = event.detail;
+    if (navigator.vibrate && wants("buzz")) navigator.vibrate(problem ? [80, 60, 80] : 40);
+    if (wants("tone")) tone(!problem);
+    if (wants("voice") && place) speak(`${place}: ${text.replace(".", " point ").replace(",", " point ")}. ${problem ? problem : alone ? say.alone : ""}`);
+  });
+
+  // --- the screen stays on while the check is open
+  let awake = null;
+  async function stayAwake() {
+    if (!("wakeLock" in navigator) || document.hidden || !wants("awake")) return;
+    try { awake = await navigator.wakeLock.request("screen"); } catch { awake = null; }
+  }
+  document.addEventListener("visibilitychange", stayAwake);
+  addEventListener("pointerdown", () => { if (!awake || awake.released) stayAwake(); }, { passive: true });
+
+  // --- a gauge that types: digits with nothing in focus go to the next place that is empty
+  document.addEventListener("keydown", (event) => {
+    if (!/^[\d.,-]$/.test(event.key) || event.ctrlKey || event.metaKey || event.altKey) return;
+    const focused = document.activeElement;
+    if (focused && focused.matches("input, select, textarea, [contenteditable]")) return;
+    const empty = [...form.querySelectorAll("input.reading")].find((input) => !input.value.trim());
+    if (empty) { empty.focus(); empty.select(); }
+  });
+
+  // --- large keys
+  const keys = document.createElement("div");
+  keys.id = "hand-keys";
+  keys.hidden = true;
+  keys.setAttribute("role", "group");
+  keys.setAttribute("aria-label", say.keys);
+  let into = null;
+  const order = ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0", "back"];
+  function key(name, text, label) {
+    const made = document.createElement("button");
+    made.type = "button";
+    made.dataset.key = name;
+    made.textContent = text;
+    if (label) made.setAttribute("aria-label", label);
+    return made;
+  }
+  const head = document.createElement("p");
+  head.className = "head";
+  keys.append(head, ...order.map((name) => name === "back" ? key(name, "⌫", say.rub) : key(name, name)), key("letters", say.letters), key("next", say.next));
+  document.body.append(keys);
+  function hide() { keys.hidden = true; document.body.classList.remove("with-keys"); if (into) into.inputMode = "decimal"; into = null; }
+  function showFor(input) {
+    if (!wants("keys") || input.matches("select")) return;
+    into = input;
+    into.inputMode = "none";
+    head.textContent = input.dataset.place + (input.dataset.unit ? " · " + input.dataset.unit : "");
+    keys.hidden = false;
+    document.body.classList.add("with-keys");
+    input.scrollIntoView({ block: "center" });
+  }
+  form.addEventListener("pointerdown", (event) => {
+    const input = event.target.closest && event.target.closest("input.reading");
+    if (input && event.pointerType === "touch") showFor(input);
+  });
+  document.addEventListener("focusin", (event) => {
+    if (keys.hidden || keys.contains(event.target)) return;
+    if (event.target.matches("input.reading")) showFor(event.target); else hide();
+  });
+  keys.addEventListener("pointerdown", (event) => event.preventDefault());
+  keys.addEventListener("click", (event) => {
+    const name = event.target.dataset && event.target.dataset.key;
+    if (!name || !into) return;
+    if (navigator.vibrate && wants("buzz")) navigator.vibrate(8);
+    const input = into;
+    if (name === "letters") { hide(); input.blur(); input.focus(); return; }
+    if (name === "next") {
+      input.dispatchEvent(new KeyboardEvent("keydown", { key: "Enter", bubbles: true, cancelable: true }));
+      if (document.activeElement.matches("input.reading")) showFor(document.activeElement); else hide();
+      return;
+    }
+    const all = input.selectionStart === 0 && input.selectionEnd === input.value.length && input.value !== "";
+    const before = all ? "" : input.value;
+    input.value = name === "back" ? before.slice(0, -1) : before + name;
+    input.dispatchEvent(new Event("input", { bubbles: true }));
+  });
+})();

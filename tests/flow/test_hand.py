@@ -1,0 +1,67 @@
+"""A thumb with oil on it: large keys, and a gauge that types."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.flow.conftest import Served
+from tests.flow.hands import box, readings, saved
+from tests.flow.test_unsaved import bench
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+
+def test_a_reading_is_taken_with_large_keys_that_show_place_and_unit(served: Served, phone: Page) -> None:
+    at = bench(served, phone)
+    first = box(phone, "DE top")
+    first.tap()
+    keys = phone.locator("#hand-keys")
+    assert keys.locator(".head").inner_text() == "DE top · mm"
+    for one in "0.2317":
+        keys.get_by_role("button", name=one, exact=True).tap()
+    keys.get_by_role("button", name="Rub out the last digit").tap()
+    for key in keys.get_by_role("button").all():
+        size = key.bounding_box()
+        assert size is not None and size["height"] >= 48 and size["width"] >= 48
+    keys.get_by_role("button", name="Next place").tap()
+    saved(phone)
+    assert readings(served.desk, at) == [("DE top", "0.231")]
+    assert keys.is_visible() and keys.locator(".head").inner_text() != "DE top · mm"
+    keys.get_by_role("button", name="Letters").tap()
+    assert keys.is_hidden()
+
+
+def test_large_keys_can_be_put_away_for_good(served: Served, phone: Page) -> None:
+    bench(served, phone)
+    phone.locator("#this-device summary").tap()
+    phone.get_by_label("Large keys for readings").uncheck()
+    phone.reload()
+    box(phone, "DE top").tap()
+    assert phone.locator("#hand-keys").is_hidden()
+
+
+def test_a_gauge_that_types_fills_the_next_empty_place(served: Served, laptop: Page) -> None:
+    at = bench(served, laptop)
+    laptop.locator("h1").click()
+    for text in ("0.229", "0.231"):
+        laptop.keyboard.type(text)
+        laptop.keyboard.press("Enter")
+        laptop.locator("h1").click()
+    saved(laptop)
+    assert [text for _, text in readings(served.desk, at)] == ["0.229", "0.231"]
+
+
+def test_a_kept_reading_is_read_back_aloud_where_the_device_can(served: Served, phone: Page) -> None:
+    bench(served, phone)
+    phone.evaluate("() => { globalThis.told = []; speechSynthesis.speak = (one) => told.push(one.text); }")
+    phone.locator("#this-device summary").tap()
+    phone.get_by_label("Read each reading back aloud").check()
+    box(phone, "DE top").fill("0.231")
+    phone.keyboard.press("Enter")
+    saved(phone)
+    assert phone.evaluate("() => told") == ["DE top: 0 point 231. "]
