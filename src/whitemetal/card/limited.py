@@ -72,6 +72,10 @@ LIMITED: dict[str, Limited] = {
         Limited("gear backlash", "length", "mm"),
         Limited("gear contact length", "ratio", "%"),
         Limited("gear contact height", "ratio", "%"),
+        *(Limited(f"{where} temperature {what}", "temperature", "degC", help=f"taken at: {where}")
+          for where in ("metal", "oil drain", "oil sump", "surface") for what in ("alarm", "trip")),
+        Limited("housing vibration", "velocity", "mm/s", help="r.m.s. velocity on the bearing housing"),
+        Limited("shaft vibration", "length", "µm", help="peak to peak, relative to the bearing"),
     )
 }  # fmt: skip
 """By the name a limit's ``of`` carries."""

@@ -112,3 +112,29 @@ def test_a_fast_rise_is_a_stop_and_the_forecast_is_still_shown() -> None:
 def test_order_of_arrival_changes_nothing() -> None:
     readings = run(good, 40.0)
     assert watch(readings[::-1], WATCHING).warned == watch(readings, WATCHING).warned
+
+
+def test_a_wipe_that_takes_ten_seconds_is_a_step_to_a_logger_of_one_second() -> None:
+    """0.5 K a second for ten seconds: no two readings that follow each other lie 3 K apart."""
+    readings = run(good, 20.0, every=1.0)
+    wipe = [Taken(1200.0 + i, good(1200.0) + 0.5 * i, "metal") for i in range(1, 11)]
+    watched = watch(readings + wipe, WATCHING)
+    assert [one.time for one in watched.warned if one.code == "jump"] == [1206.0]
+    assert watched.warned[0].weight == "stop" and watched.forecast is None
+    assert codes(watch(readings, WATCHING)) == set()
+
+
+def test_a_fast_rise_is_seen_however_close_the_readings_lie() -> None:
+    """3 K a minute from the sixth minute on, a reading a second; the mean rise over a minute counts, so that a
+    tenth of a kelvin of a logger's last digit within a second is none."""
+    fast = watch(run(lambda t: 300.0 + 3.0 * max(0.0, t - 360.0) / 60.0, 8.0, every=1.0), WATCHING)
+    assert "fast" in codes(fast)
+    digits = run(lambda t: round(good(t), 1) + 0.1 * (int(t) % 2), 20.0, every=1.0)
+    assert codes(watch(digits, WATCHING)) == set()
+
+
+def test_many_readings_are_averaged_for_the_forecast_and_say_the_same() -> None:
+    close, wide = watch(run(good, 30.0, every=1.0), WATCHING), watch(run(good, 30.0, every=30.0), WATCHING)
+    assert close.forecast is not None and wide.forecast is not None
+    assert close.forecast.points == 240
+    assert abs(close.forecast.settles - wide.forecast.settles) < 1.0

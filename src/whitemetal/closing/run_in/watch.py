@@ -8,14 +8,14 @@ place only, and the others are shown, not compared.
 
 from __future__ import annotations
 
-import itertools
+from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from whitemetal.closing.run_in.forecast import FIRST_MINUTES, SETTLED_RATE, Forecast, forecast
+from whitemetal.closing.run_in.forecast import FIRST_MINUTES, SETTLED_RATE, Forecast, Vector, forecast
 from whitemetal.errors import InputError
 from whitemetal.units import show
 from whitemetal.words import say
@@ -32,6 +32,9 @@ practice that a wipe shows within seconds."""
 FASTEST, FASTEST_AFTER = 2.0 / MINUTE, 5.0 * MINUTE
 """A rise faster than 2 K a minute [K/s] after the first five minutes [s]. Common practice."""
 
+FAST_OVER = MINUTE
+"""A rise is taken over a minute [s] where readings lie closer. Our own: the rule is stated a minute."""
+
 ABOVE_EARLIER = 5.0
 """So far above the curve of an earlier run-in at ten minutes [K] the run is stopped. Common practice."""
 
@@ -44,6 +47,10 @@ LIKELY = 1.0 / 3.0
 
 SHORTEST_RUN = 60.0 * MINUTE
 """No run is called settled before an hour [s]. Common practice: one to two hours to steady."""
+
+MOST_FITTED = 240
+"""The forecast is fitted to at most so many readings; more are averaged over equal times. Our own: what
+matters is the run's length, and a reading a second says little more than one a minute."""
 
 SLOPE_OVER = 30.0 * MINUTE
 """The slope is taken over the last half hour [s], as the rule of settling is stated. Common practice."""
@@ -133,18 +140,42 @@ def _limits(here: Sequence[Taken], watching: Watching) -> Iterator[Warned]:
 
 
 def _steps(ordered: Sequence[Taken]) -> Iterator[Warned]:
-    """The first jump and the first rise that is too fast, place by place."""
+    """The first jump and the first rise that is too fast, place by place, however close the readings lie."""
     for where in dict.fromkeys(one.where for one in ordered):
         there = [one for one in ordered if one.where == where]
-        for code in ("jump", "fast"):
-            for before, after in itertools.pairwise(there):
-                apart, rise = after.time - before.time, after.temperature - before.temperature
-                jump = rise >= JUMP and 0.0 < apart <= JUMP_WITHIN
-                fast = apart > 0.0 and before.time >= FASTEST_AFTER and rise > FASTEST * apart and rise >= 1.0
-                if jump if code == "jump" else fast and not jump:
-                    text = say(f"run_in.{code}", rise=f"{rise:.1f}", seconds=f"{apart:.0f}", where=where)
-                    yield Warned(code, "stop", text, after.time, say(f"run_in.{code}_source"))
-                    break
+        jump = next(_jumps(there), None)
+        fast = next((two for two in _fast(there) if not jump or two[1].time != jump[1].time), None)
+        for code, two in (("jump", jump), ("fast", fast)):
+            if two is not None:
+                rise, apart = two[1].temperature - two[0].temperature, two[1].time - two[0].time
+                text = say(f"run_in.{code}", rise=f"{rise:.1f}", seconds=f"{apart:.0f}", where=where)
+                yield Warned(code, "stop", text, two[1].time, say(f"run_in.{code}_source"))
+
+
+def _jumps(there: Sequence[Taken]) -> Iterator[tuple[Taken, Taken]]:
+    """Readings that lie so far above one of the last half minute that it is a step."""
+    low: deque[Taken] = deque()
+    for now in there:
+        while low and now.time - low[0].time > JUMP_WITHIN:
+            low.popleft()
+        if low and now.time > low[0].time and now.temperature - low[0].temperature >= JUMP:
+            yield low[0], now
+        while low and low[-1].temperature >= now.temperature:
+            low.pop()
+        low.append(now)
+
+
+def _fast(there: Sequence[Taken]) -> Iterator[tuple[Taken, Taken]]:
+    """Readings that rose too fast since the last one that lies a minute back, or since the last one where
+    readings lie further apart."""
+    start = 0
+    for i, now in enumerate(there):
+        while start + 1 < i and now.time - there[start + 1].time >= FAST_OVER:
+            start += 1
+        before = there[start]
+        apart, rise = now.time - before.time, now.temperature - before.temperature
+        if apart >= JUMP_WITHIN and before.time >= FASTEST_AFTER and rise > FASTEST * apart and rise >= 1.0:
+            yield before, now
 
 
 def _rules(here: Sequence[Taken], watching: Watching) -> Iterator[Warned]:
@@ -193,9 +224,22 @@ def _forecast(here: Sequence[Taken], watching: Watching) -> Forecast | None:
     time = np.array([one.time for one in here])
     temperature = np.array([one.temperature for one in here])
     try:
-        return forecast(time, temperature, watching.ambient)
+        return forecast(*thinned(time, temperature), watching.ambient)
     except InputError:
         return None
+
+
+def thinned(time: Vector, temperature: Vector) -> tuple[Vector, Vector]:
+    """Times [s] and temperatures [K], shape (n,), as at most `MOST_FITTED` means over equal times."""
+    if len(time) <= MOST_FITTED:
+        return time, temperature
+    block = np.minimum(
+        ((time - time[0]) / (time[-1] - time[0]) * MOST_FITTED).astype(np.int64), MOST_FITTED - 1
+    )
+    count = np.bincount(block, minlength=MOST_FITTED)
+    held = count > 0
+    sums = [np.bincount(block, weights=values, minlength=MOST_FITTED)[held] for values in (time, temperature)]
+    return sums[0] / count[held], sums[1] / count[held]
 
 
 def _ahead(here: Sequence[Taken], watching: Watching, found: Forecast) -> Iterator[Warned]:
