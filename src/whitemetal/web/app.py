@@ -27,6 +27,7 @@ from whitemetal.web import (
     job_pages,
     plan_pages,
     plant_pages,
+    procedure_pages,
     record_pages,
 )
 from whitemetal.web.again import Again
@@ -45,6 +46,7 @@ ROOMS = (
     bench_pages,
     film_pages,
     fit_pages,
+    procedure_pages,
     job_pages,
     record_pages,
     api,

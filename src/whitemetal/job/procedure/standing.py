@@ -78,6 +78,21 @@ def first_open(found: Sequence[Standing]) -> Standing | None:
     return next((one for one in found if one.stands == "open"), None)
 
 
+def passed_over(found: Sequence[Standing]) -> tuple[Standing, ...]:
+    """Hold points that protect people and are open although a step of a later stage is done."""
+    done = [number for number, one in enumerate(found) if one.stands == "done"]
+    last = max(done, default=-1)
+    return tuple(
+        one
+        for number, one in enumerate(found)
+        if number < last
+        and one.stands == "open"
+        and one.step.hold
+        and one.step.people
+        and any(found[at].step.stage != one.step.stage for at in done if at > number)
+    )
+
+
 def may_tick(steps: Mapping[str, Step], step: str, state: str, text: str) -> None:
     """Raises InputError for a step that is not in the procedure, that no hand ticks, or whose note lacks."""
     found = steps.get(step)

@@ -1,0 +1,175 @@
+"""The pages of the procedure: ticking by thumb, the permit, what is left out, the plant's file, typing in."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+
+import pytest
+
+from tests.web.client import TestClient
+from tests.web.conftest import BENCH_HAND
+from tests.web.plant import Job
+from whitemetal.desk import Desk, Writer
+from whitemetal.desk.procedure import keep_plant_file, keep_step, procedure_of
+from whitemetal.job.procedure.generate import generate
+from whitemetal.job.procedure.sheets_wanted import sheets_wanted
+
+PLANT = 'format = "whitemetal.procedure/1"\n[[drop]]\nstep = "isolate.cooled"\nwhy = "cold plant"\n'
+
+
+def text_of(html: str) -> str:
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", html)).split())
+
+
+def row(html: str, step: str) -> str:
+    """What stands at one step."""
+    return text_of(html.split(f'id="s-{step}"')[1].split("</li>")[0])
+
+
+def seen(desk: Desk, job: Job) -> str:
+    return " ".join(desk.job(job.job).state.heads)
+
+
+def tick(client: TestClient, desk: Desk, job: Job, step: str, state: str = "done", text: str = "") -> int:
+    sent = {"step": step, "state": state, "text": text, "seen": seen(desk, job)}
+    return int(client.post(f"/jobs/{job.job}/procedure", data=sent, follow_redirects=False).status_code)
+
+
+def test_every_step_stands_on_the_page_in_order_with_its_reason(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    page = client.get(f"/jobs/{job.job}/procedure").text
+    steps = generate(desk.job(job.job).card)
+    assert re.findall(r'<li id="s-([\w.]+)"', page) == [step.key for step in steps]
+    for step in steps:
+        shown = row(page, step.key)
+        assert step.why in shown
+        assert all(one.text in shown and one.rules in shown for one in step.cautions)
+        assert ("hold point" in shown) == step.hold
+    assert "Next: Work pack, card and maker's book" in text_of(page)
+
+
+def test_a_tick_is_kept_with_the_name_and_comes_back_to_its_row(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    sent = {"step": "prepare.papers", "state": "done", "seen": seen(desk, job)}
+    answer = client.post(f"/jobs/{job.job}/procedure", data=sent, follow_redirects=False)
+    assert (answer.status_code, answer.headers["location"]) == (
+        303, f"/jobs/{job.job}/procedure#s-prepare.papers",
+    )  # fmt: skip
+    page = client.get(f"/jobs/{job.job}/procedure").text
+    assert "Ada Invented" in row(page, "prepare.papers")
+    assert 'aria-pressed="true"' in page
+    assert tick(client, desk, job, "prepare.papers", "open") == 303
+    assert "Ada Invented" not in row(client.get(f"/jobs/{job.job}/procedure").text, "prepare.papers")
+
+
+def test_the_permit_without_its_number_is_asked_for_and_the_rest_stays(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    assert tick(client, desk, job, "isolate.permit") == 422
+    assert tick(client, desk, job, "isolate.permit", text="PTW-0815") == 303
+    assert "PTW-0815" in row(client.get(f"/jobs/{job.job}/procedure").text, "isolate.permit")
+
+
+def test_what_was_typed_comes_back_with_the_problem(desk: Desk, job: Job, client: TestClient) -> None:
+    sent = {"step": "as_found.oil", "state": "perhaps", "text": "dry <b>since</b> spring"}
+    answer = client.post(f"/jobs/{job.job}/procedure", data={**sent, "seen": seen(desk, job)})
+    assert answer.status_code == 422
+    assert 'value="dry &lt;b&gt;since&lt;/b&gt; spring"' in answer.text
+
+
+def test_a_step_of_the_order_of_trust_has_no_tick(desk: Desk, job: Job, client: TestClient) -> None:
+    page = client.get(f"/jobs/{job.job}/procedure").text
+    part = page.split('id="s-close.crush"')[1].split("</li>")[0]
+    assert 'class="tick" name="state"' not in part
+    assert "Begin: Crush of the shell, as left" in text_of(part)
+    assert tick(client, desk, job, "close.crush") == 422
+
+
+def test_a_passed_over_hold_is_said_on_the_page_and_on_the_jobs(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    keep_step(desk, job.job, "strip.cleaned", "done", "", BENCH_HAND)
+    page = text_of(client.get(f"/jobs/{job.job}/procedure").text)
+    assert "Passed over, and it protects people: Permit to work in hand" in page
+    listed = client.get(f"/jobs/{job.job}").text
+    assert re.search(r'<li class="attention"><a href="/jobs/\w+/procedure">', listed)
+
+
+def test_a_dropped_step_that_protects_people_stays_to_be_read(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    answer = client.post("/procedure", data={"text": PLANT, "replaces": ""})
+    assert answer.status_code == 422
+    assert "line 2" in answer.text and "cannot go silently" in unescape(answer.text)
+    assert "cold plant" in answer.text, "what was typed comes back"
+    signed = PLANT + 'by = "Engineer B (invented)"\n'
+    assert (
+        client.post("/procedure", data={"text": signed, "replaces": ""}, follow_redirects=False).status_code
+        == 303
+    )
+    shown = row(client.get(f"/jobs/{job.job}/procedure").text, "isolate.cooled")
+    assert "dropped by the plant" in shown
+    assert "Dropped by Engineer B (invented): cold plant" in shown
+    assert "gloves" in shown, "its caution stays"
+    assert "Engineer B (invented)" in client.get("/procedure").text
+
+
+def test_a_form_replaces_the_file_it_showed_and_no_other(desk: Desk, client: TestClient) -> None:
+    added = (
+        'format = "whitemetal.procedure/1"\n[[add]]\nstep = "isolate.radio"\ntext = "Told."\nwhy = "known"\n'
+    )
+    client.post("/procedure", data={"text": added, "replaces": ""})
+    shown = client.get("/procedure").text
+    replaces = re.search(r'name="replaces" value="([^"]+)"', shown)
+    assert replaces is not None
+    keep_plant_file(desk, added.replace("Told", "Rung up"), Writer("Bo Invented", "b" * 26), [])
+    client.post("/procedure", data={"text": "", "replaces": replaces.group(1)})
+    left = client.get("/api/1/procedure").json()["files"]
+    assert sorted(one["text"] for one in left) == sorted(["", added.replace("Told", "Rung up")])
+
+
+def test_the_json_twin_shows_and_does_the_same(desk: Desk, job: Job, client: TestClient) -> None:
+    at = f"/api/1/jobs/{job.job}/procedure"
+    body = {
+        "step": "isolate.permit",
+        "state": "done",
+        "text": "PTW-7",
+        "seen": list(desk.job(job.job).state.heads),
+    }
+    kept = client.post(at, json=body)
+    assert (kept.status_code, kept.json()["kept"]) == (201, True)
+    shown = client.get(at).json()
+    assert shown["format"] == "whitemetal.steps/1"
+    steps = {one["step"]["key"]: one for one in shown["steps"]}
+    assert (steps["isolate.permit"]["stands"], steps["isolate.permit"]["text"]) == ("done", "PTW-7")
+    assert "29 CFR 1910.147" in steps["isolate.permit"]["step"]["cautions"][0]["rules"]
+    refused = client.post(at, json={**body, "text": ""})
+    assert refused.status_code == 422 and "permit number" in refused.json()["problem"]
+
+
+def test_the_sheets_are_typed_in_in_the_order_of_the_pack(desk: Desk, job: Job, client: TestClient) -> None:
+    sheets = sheets_wanted(procedure_of(desk, desk.job(job.job))[0].steps)
+    at = f"/jobs/{job.job}/type-in"
+    listed = re.findall(r"<b>Sheet (\d+)</b> ([^<]+?), (as \w+)", client.get(at).text)
+    assert listed == [(str(one.number), one.title, one.purpose) for one in sheets]
+    assert [one.number for one in sheets] == list(range(1, len(sheets) + 1))
+    float_found = next(one for one in sheets if (one.method, one.purpose) == ("end_float", "as found"))
+    begun = client.post(
+        f"/jobs/{job.job}/checks", data={"method": "end_float", "purpose": "as found"}, follow_redirects=False
+    )
+    check = begun.headers["location"].split("/")[-1]
+    shown = client.get(at).text
+    assert f"/jobs/{job.job}/checks/{check}" in shown
+    desk.keep_fact(job.job, check, "total", "0.40 mm", BENCH_HAND)
+    part = text_of(client.get(at).text).split(f"Sheet {float_found.number} ")[1]
+    assert "1 typed in" in part.split("Sheet")[0]
+
+
+@pytest.mark.parametrize(
+    "address", ["/jobs/NONE/procedure", "/jobs/NONE/type-in", "/api/1/jobs/NONE/procedure"]
+)
+def test_no_such_job(client: TestClient, address: str) -> None:
+    assert client.get(address).status_code == 404
