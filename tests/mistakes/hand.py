@@ -100,6 +100,16 @@ SEAT_FACTS = {
     "contact": "90 %", "joint_feeler": "0 mm", "rocks": "no", "bright_spots": "no", "faces_clean": "yes",
     "marks_meet": "yes",
 }  # fmt: skip
+TIGHT_FACTS = {
+    "thread": "oiled", "grade": "8.8", "threads": "yes", "tapped": "yes", "last_round": "no nut moved",
+    "joint_feeler": "0 mm", "date": "2026-11-25",
+}  # fmt: skip
+COUNTED_OUT = {
+    "blue_off": "yes", "oil_holes": "yes", "dowels_in": "yes", "locked": "yes", "ring_screws": "yes",
+    "gasket": "none on this bearing", "seals_in": "yes", "oil_in": "yes", "wires_in": "2", "wires_out": "2",
+    "rags_in": "1", "rags_out": "1", "plugs_in": "0", "plugs_out": "0", "oil_grade": "ISO VG 46",
+    "oil_quantity": "3 l",
+}  # fmt: skip
 RING_FACTS = {
     "out_of_round": "0.02 mm", "flat": "yes", "burr": "no", "screws_locked": "yes", "turns": "yes",
 }  # fmt: skip
@@ -148,6 +158,17 @@ class Hand:
             text or squeezed(),
             purpose,
         )
+
+    def tighten(self, final: float = 420.0, purpose: str = "as left", **facts: str) -> str:
+        """The four nuts of the card pulled to this torque [N m] in three passes."""
+        check = self.check("tightening", {**TIGHT_FACTS, **facts}, purpose=purpose)
+        for squeeze, share in enumerate((0.3, 0.6, 1.0), start=1):
+            for place in self.desk.job(self.job).state.checks[check].places:
+                text = f"{share * final:g} N m"
+                self.desk.keep_reading(
+                    self.job, check, place.label, text, self.writer, squeeze=squeeze, instrument="M-07"
+                )
+        return check
 
     def change(self, what: str, half: str = "", joint: str = "") -> None:
         self.desk.change_fit(self.job, what, half, joint, f"{what} as entered", self.writer)

@@ -106,6 +106,15 @@ def scraped(made: bool) -> Told:
         return hand.told(check), hand.word(check)
 
 
+def dry(made: bool) -> Told:
+    stated = CARD.replace(
+        'torque = "420 N m"', f'torque = "420 N m"\nsize = "M24"\ngrade = "8.8"\nlubricant = "{"dry" if made else "oiled"}"'
+    )  # fmt: skip
+    with a_hand(stated) as hand:
+        check = hand.tighten(thread="oiled")
+        return hand.told(check), hand.word(check)
+
+
 def taper(made: bool) -> Told:
     with a_hand() as hand:
         check = hand.wire(squeezed(0.190, 0.260) if made else squeezed())
@@ -192,7 +201,8 @@ MISTAKES: tuple[Mistake, ...] = (
             "match marks together: no", marks, "Halves swapped or turned"),
     Mistake(10, "Scraped after the clearance was taken", "scraping of the lower half after the readings", scraped,
             "scraping (lower): scraping as entered was entered by"),
-    Mistake(11, "Dry torque on an oiled bolt, or the wrong grade", still_open="tightening"),
+    Mistake(11, "Dry torque on an oiled bolt, or the wrong grade",
+            "torque stated for dry threads, pulled on oiled ones", dry, "loads the bolt about"),
     Mistake(12, "Averages hide taper and tilt", "0.190 mm at one end, 0.260 mm at the other, limits 0.15 to 0.30",
             taper, "tilt, taper or a cocked cap"),
     Mistake(13, "Micrometer's zero or a warm part not recorded", "no zero of the micrometer, neither before nor after the readings",

@@ -17,7 +17,7 @@ from whitemetal.desk.rows import JobView
 from whitemetal.errors import UnknownBook
 from whitemetal.gauging import Method, method_named
 from whitemetal.gauging.contract import Finding
-from whitemetal.job import as_found
+from whitemetal.job import as_found, closing_up
 from whitemetal.job.agreement import doubts_of
 from whitemetal.job.chain import Chain, Words, chain
 from whitemetal.job.holds import holds_of
@@ -98,7 +98,8 @@ class Judged:
 
     def _against(self, view: JobView, check: str) -> tuple[Finding, ...]:
         """What the rest of the job says against a check."""
-        return (*self.doubts(view).get(check, ()), *as_found.findings(view.state, check))
+        said = (*self.doubts(view).get(check, ()), *as_found.findings(view.state, check))
+        return (*said, *closing_up.otherwise(view.state, view.card, check))
 
     def doubts(self, view: JobView) -> Doubts:
         """What the checks of this job say against each other, by check."""

@@ -2,8 +2,9 @@
 
 The order is common practice: joint faces and seat, tightening, crush, contact, clearance, then alignment and
 seals; a later point means nothing while an earlier one is open. A point that checks measure is closed by the
-newest of them (`deciding`) and by no hand; any other is closed by a person. Two things more keep a bearing
-from being fit: a check of something else that is outside its limits, and a hold point of a check that counts.
+newest of them (`deciding`) and by no hand; any other is closed by a person. Three things more keep a bearing
+from being fit: a check of something else that is outside its limits, a hold point of a check that counts,
+and, once its nuts were pulled in a check, that nobody has counted out since the cap was last opened.
 """
 
 from __future__ import annotations
@@ -21,6 +22,9 @@ from whitemetal.job.state import CheckState, HoldState, JobState
 from whitemetal.words import say
 
 CHAIN = "whitemetal.chain/1"
+CLOSED_UP = "closed_up"
+"""The check that everything was counted out after the last opening."""
+
 BY_CHECK_ALONE = (CLEARANCE,)
 """Points that no hand closes."""
 
@@ -84,12 +88,14 @@ class Link:
 @dataclass(frozen=True)
 class Chain:
     """links: the order of trust. others: checks of what is no point of it. bearing: fit when every point and
-    every hold point of the checks is closed and no other check is outside limits. still_open: what is not."""
+    every hold point of the checks is closed and no other check is outside limits. still_open: what is not.
+    counting: what keeps the bearing from being counted out, () where nothing does."""
 
     links: tuple[Link, ...]
     others: tuple[Says, ...]
     bearing: Literal["fit", "not fit"]
     still_open: tuple[str, ...]
+    counting: tuple[HoldShown, ...] = ()
 
     @property
     def next(self) -> Link | None:
@@ -107,11 +113,28 @@ def chain(state: JobState, words: Words, card: Card) -> Chain:
         for one in _says(state, thing, words)
         if not one.stale
     )
+    counting = tuple(_counting(state, words))
     still = (
         *(link.text for link in links if not link.closed),
-        *(extra.text for extra in beside(links, others)),
+        *(extra.text for extra in (*beside(links, others), *counting)),
     )
-    return Chain(links, others, "not fit" if still else "fit", still)
+    return Chain(links, others, "not fit" if still else "fit", still, counting)
+
+
+def _counting(state: JobState, words: Words) -> Iterator[HoldShown]:
+    """What is open of counting out, once a check says how the nuts were pulled: before that the cap is not
+    shut for the last time."""
+    if not state.deciding.get("tightening"):
+        return
+    found = tuple(_says(state, CLOSED_UP, words))
+    open_still = [one for one in found if not one.closes]
+    asks = [text for one in found for text in one.asks]
+    if not found:
+        yield HoldShown(CLOSED_UP, say("fit.count_out"), False, say("fit.count_missing"))
+    elif open_still:
+        yield HoldShown(CLOSED_UP, say("fit.count_out"), False, " ".join(map(_told, open_still)))
+    elif asks:
+        yield HoldShown(CLOSED_UP, say("fit.count_out"), False, say("fit.asks_why", holds="; ".join(asks)))
 
 
 def chain_json(found: Chain) -> dict[str, Any]:
@@ -142,7 +165,7 @@ def beside(links: Sequence[Link], others: Sequence[Says], without: str = "") -> 
 def shown(found: Chain, without: str = "") -> tuple[HoldShown, ...]:
     """The chain as hold points beside a judgement, and what is open beside it. without: as of `beside`."""
     points = tuple(HoldShown(link.key, link.text, link.closed, link.full_why) for link in found.links)
-    return (*points, *beside(found.links, found.others, without))
+    return (*points, *beside(found.links, found.others, without), *found.counting)
 
 
 def _link(state: JobState, key: str, words: Words, card: Card) -> Link:

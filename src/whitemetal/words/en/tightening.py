@@ -43,4 +43,5 @@ MESSAGES: dict[str, str] = {
     "count_rule": "counted out differs from what was put in",
     "other_oil": "Filled with {filled}, the card says {wanted}.",
     "oil_rule": "another oil than the card's",
+    "squeezed_otherwise": "Taken at {used}, but the nuts were finally pulled to {final}: another torque closes the bore differently. Take it again at the final torque.",
 }

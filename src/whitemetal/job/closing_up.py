@@ -1,0 +1,57 @@
+"""Closing up, seen from the other checks of a job: what was squeezed or measured at another torque than the
+cap was finally pulled to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from statistics import median
+
+from whitemetal.card import Card
+from whitemetal.closing.sequence import PASSES
+from whitemetal.gauging.contract import Finding
+from whitemetal.gauging.tightening.doubts import WRENCH, shown
+from whitemetal.gauging.tightening.evaluate import last_of
+from whitemetal.job.kinds import is_as_found
+from whitemetal.job.state import CheckState, JobState
+from whitemetal.words import say
+
+TIGHTENING = "tightening"
+TORQUE = "torque"
+"""Key of the fact that says at which torque a check was taken, with @2 and so on for later squeezes."""
+
+
+def final_torque(state: JobState) -> float | None:
+    """The torque [N m] the nuts were pulled to in the last pass, by the checks of tightening that count: the
+    middle one of the nuts' last readings. None while no nut is that far, or the check is stale."""
+    pulled = [
+        reading.value
+        for name in state.deciding.get(TIGHTENING, ())
+        for check in [state.checks[name]]
+        if check.method == TIGHTENING and not check.stale
+        for reading in last_of(check.readings).values()
+        if reading.squeeze >= len(PASSES)
+    ]
+    return median(pulled) if pulled else None
+
+
+def otherwise(state: JobState, card: Card, check: str) -> tuple[Finding, ...]:
+    """A hold on a check that says it was taken at another torque than the final one. A check of the bearing
+    as it was found has its own tightening."""
+    found, final = state.checks[check], final_torque(state)
+    if final is None or found.method == TIGHTENING or is_as_found(found.purpose):
+        return ()
+    return tuple(
+        Finding(
+            "closing_up.other_torque", "hold",
+            say("tightening.squeezed_otherwise", used=shown(card, used), final=shown(card, final)),
+            "common practice",
+        )
+        for used in _torques(found)
+        if abs(used / final - 1.0) > WRENCH
+    )  # fmt: skip
+
+
+def _torques(found: CheckState) -> Iterator[float]:
+    for key, fact in found.facts.items():
+        if key.partition("@")[0] == TORQUE and fact.value is not None:
+            yield fact.value
