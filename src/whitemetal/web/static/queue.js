@@ -94,6 +94,7 @@
       if (item.stuck) continue;
       const answer = await post(item);
       if (answer.status >= 500) throw new Error("later");
+      if (asksWho(answer)) return;
       if (answer.ok) await drop(item.order);
       else await change({ ...item, stuck: await problemOf(answer) });
     }
@@ -106,16 +107,21 @@
       });
       clock(answer);
       if (answer.status >= 500) throw new Error("later");
+      if (asksWho(answer)) return;
       const told = await answer.json();
       if (answer.ok && told.kept) dropOfBench(key, item);
     }
   }
 
+  // --- nobody is signed in: all stays here until somebody is
+  let who = false;
+  function asksWho(answer) { who = answer.status === 401; return who; }
+
   // --- what is only here
   async function show() {
     const items = await all().catch(() => []), count = items.length + ofBenches().length;
     badge.hidden = !count;
-    badge.firstElementChild.textContent = say.badge.replace("{count}", count);
+    badge.firstElementChild.textContent = say.badge.replace("{count}", count) + (who ? " · " + say.who : "");
     badge.classList.toggle("stuck", items.some((item) => item.stuck));
     const list = document.getElementById("kept-here");
     if (!list) return;
@@ -174,6 +180,7 @@
       const answer = await post(item);
       if (answer.status >= 500 && answer.status !== 503) throw new Error("broken");
       if (answer.ok) { go(answer.url); return; }
+      if (asksWho(answer)) throw new Error("who");
       natively(form, button);
     } catch {
       await keepHere(form, item);

@@ -13,6 +13,7 @@ MESSAGES: dict[str, str] = {
     "kept": "Kept on this device. It goes to the record when it can be reached.",
     "nostore": "This browser keeps nothing: write it down, or stay on this page.",
     "stuck": "The record did not take it:",
+    "who": "sign in to send",
     "again": "Send again",
     "away": "Throw away",
     "sure": "Throw this entry away? It is nowhere else.",
