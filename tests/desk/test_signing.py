@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.ledger.writing import ANN, BO, CARD, a_desk
 from whitemetal.desk import Desk, Writer
+from whitemetal.desk.sending import sending
 from whitemetal.desk.signing import concede, found_different, reopen, sign, standing
 from whitemetal.errors import InputError
 from whitemetal.job.holds import ORDER_OF_TRUST
@@ -107,7 +109,7 @@ def test_a_signed_job_takes_nothing_more_in_by_any_verb(desk: Desk) -> None:
     seen = seeing(desk, job, ANN)
     shim = ("shim", "", "shell joint", "0.1 out")
     reading = before[5].id
-    verbs = (
+    verbs: tuple[Callable[[], object], ...] = (
         lambda: desk.keep_reading(job, check, "DE top", "0.3", ANN, unit="mm", squeeze=5),
         lambda: desk.keep_fact(job, check, "oil_wiped", "no", ANN),
         lambda: desk.change_fit(job, *shim, seen),
@@ -145,7 +147,7 @@ def test_every_kind_but_reopening_is_refused_once_signed(desk: Desk) -> None:
 
 
 def test_opening_again_says_why_and_voids_both(desk: Desk) -> None:
-    job, check = measured(desk)
+    job, _ = measured(desk)
     with pytest.raises(InputError) as failed:
         reopen(desk, job, "just so", ANN)
     assert "this one is open" in refused(failed)
@@ -325,7 +327,7 @@ def test_an_old_job_shows_what_was_signed_and_what_recomputing_finds_different(d
 def test_what_another_device_wrote_unaware_is_kept_and_shown(tmp_path: Path) -> None:
     """A phone that was away: its entries arrive after the signatures."""
     desk = with_gauge(tmp_path / "a.sqlite3")
-    job, check = measured(desk)
+    job, _ = measured(desk)
     away = a_desk(tmp_path / "b.sqlite3")
     for book in ("plant", desk.job(job).state.bearing, job):
         assert away.receive(desk.entries(book)) == ()
@@ -365,14 +367,24 @@ def test_the_seal_is_made_over_the_body_and_kept_with_it(desk: Desk) -> None:
     job, _ = measured(desk)
     asked = []
 
-    def seal(body: object) -> dict[str, str]:
-        asked.append(body)
-        return {"key": "k1", "signature": "s1"}
+    def seal(kind: str, body: Mapping[str, Any]) -> dict[str, Any]:
+        asked.append((kind, body))
+        return {**body, "seal": {"key": "k1", "signature": "s1"}}
 
     kept = sign(desk, job, "did", "fit", seeing(desk, job, ANN), seal=seal)
     assert kept.entry is not None and kept.entry.body["seal"] == {"key": "k1", "signature": "s1"}
-    assert asked == [{key: text for key, text in kept.entry.body.items() if key != "seal"}]
+    bare = {key: text for key, text in kept.entry.body.items() if key != "seal"}
+    assert asked == [("signed/1", bare)]
     assert desk.job(job).state.signing.signatures[0].seal == {"key": "k1", "signature": "s1"}
+
+
+def test_a_signature_sent_twice_is_kept_once(desk: Desk) -> None:
+    job, _ = measured(desk)
+    seen = seeing(desk, job, ANN)
+    for _ in range(2):
+        with sending("a key of the device"):
+            sign(desk, job, "did", "fit", seen)
+    assert len(desk.job(job).state.signing.signatures) == 1
 
 
 def test_a_stored_fold_equals_the_full_one(desk: Desk) -> None:

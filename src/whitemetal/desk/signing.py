@@ -9,17 +9,22 @@ from whitemetal.desk.desk import Desk
 from whitemetal.desk.rows import JobView, Kept, Writer
 from whitemetal.errors import InputError, Problem
 from whitemetal.job import conceding, signing
+from whitemetal.job.account import Account
 from whitemetal.job.as_shown import as_shown, differences
-from whitemetal.job.signatures import LEAVES
 from whitemetal.version import VERSION
 from whitemetal.words import say
 
-Seal = Callable[[Mapping[str, Any]], Mapping[str, str]]
-"""Makes a signature with a person's key over the body of the entry as it stands."""
+Seal = Callable[[str, Mapping[str, Any]], Mapping[str, Any]]
+"""Gives the body of an entry of this kind with the seal of the writer's key, or as it is without one."""
+
+
+def unsealed(kind: str, body: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The body as it is."""
+    return body
 
 
 def sign(
-    desk: Desk, job: str, part: str, leaves: str, writer: Writer, *, seal: Seal | None = None,
+    desk: Desk, job: str, part: str, leaves: str, writer: Writer, *, seal: Seal = unsealed,
     id: str | None = None,
 ) -> Kept:  # fmt: skip
     """Sign for a part of a job ("did", "checked"). leaves: how the bearing leaves it. The entry carries the
@@ -30,17 +35,15 @@ def sign(
     person's. Raises UnknownBook.
     """
     view = desk.job(job)
-    if not set(view.state.heads) <= set(writer.seen):
-        raise InputError(Problem(say("signing.the_job"), "", say("signing.moved_on")))
-    chain, body = desk.chain(job, view), signed_body(desk, view, part, leaves)
-    if leaves in LEAVES:
-        conceding.may_leave(view.state.signing, chain, leaves, desk.moment()[:10])
-    if seal is not None:
-        body = {**body, "seal": dict(seal(body))}
-    return desk.write(
-        job, signing.SIGNED, body, writer, id=id,
-        ask=lambda account: signing.may_sign(account, part, writer.name, leaves, body["state"]),
-    )  # fmt: skip
+    body = seal(signing.SIGNED, signed_body(desk, view, part, leaves))
+
+    def ask(account: Account) -> None:
+        if not set(view.state.heads) <= set(writer.seen):
+            raise InputError(Problem(say("signing.the_job"), "", say("signing.moved_on")))
+        signing.may_sign(account, part, writer.name, leaves, body["state"])
+        conceding.may_leave(view.state.signing, desk.chain(job, view), leaves, desk.moment()[:10])
+
+    return desk.write(job, signing.SIGNED, body, writer, id=id, ask=ask)
 
 
 def signed_body(desk: Desk, view: JobView, part: str, leaves: str) -> dict[str, Any]:
@@ -51,19 +54,26 @@ def signed_body(desk: Desk, view: JobView, part: str, leaves: str) -> dict[str, 
     }  # fmt: skip
 
 
-def concede(desk: Desk, job: str, typed: Mapping[str, str], writer: Writer, *, id: str | None = None) -> Kept:
+def concede(
+    desk: Desk, job: str, typed: Mapping[str, str], writer: Writer, *, seal: Seal = unsealed,
+    id: str | None = None,
+) -> Kept:  # fmt: skip
     """Keep an engineer's concession against everything that is open now. typed: reason, restrictions, until,
     engineer (in what office). Raises InputError with every problem, UnknownBook."""
     view = desk.job(job)
     points = conceding.open_points(desk.chain(job, view))
     body = conceding.concession_body(typed, points, desk.moment()[:10])
-    return desk.write(job, signing.CONCESSION, body, writer, typed=body["reason"], id=id)
+    sealed = seal(signing.CONCESSION, body)
+    return desk.write(job, signing.CONCESSION, sealed, writer, typed=body["reason"], id=id)
 
 
-def reopen(desk: Desk, job: str, why: str, writer: Writer, *, id: str | None = None) -> Kept:
+def reopen(
+    desk: Desk, job: str, why: str, writer: Writer, *, seal: Seal = unsealed, id: str | None = None
+) -> Kept:
     """Open a signed job again, and say why. Raises InputError, UnknownBook."""
+    body = seal(signing.REOPENED, {"why": why.strip()})
     return desk.write(
-        job, signing.REOPENED, {"why": why.strip()}, writer, typed=why, id=id,
+        job, signing.REOPENED, body, writer, typed=why, id=id,
         ask=lambda account: signing.may_reopen(account, why),
     )  # fmt: skip
 

@@ -109,9 +109,9 @@ def may_leave(signing: Signing, chain: Chain, leaves: str, day: str) -> None:
     points = open_points(chain)
     texts = "; ".join(point.text for point in points)
     if not points and leaves != "fit":
-        raise InputError(Problem("leaves", leaves, say("signing.leaves_fit")))
+        raise InputError(Problem("leaves", leaves, say("signing.must_be_fit")))
     if points and leaves == "fit":
-        raise InputError(Problem("leaves", leaves, say("signing.leaves_not_fit", points=texts)))
+        raise InputError(Problem("leaves", leaves, say("signing.cannot_be_fit", points=texts)))
     if points and leaves == "concession":
         left = not_covered(signing.concessions, points, day)
         if left:

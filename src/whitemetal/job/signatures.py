@@ -15,8 +15,8 @@ LEAVES = ("fit", "concession", "out of service")
 """How the bearing leaves the job: fit; not fit, but run under a concession; not fit, and not run."""
 
 WORDS = ("waits", "open", "not proven", "outside limits")
-"""How an open point stands, the gravest last: it rests on an earlier one that is open, nobody closed it, it is
-not proven, it is outside limits."""
+"""How an open point stands, the gravest last: it rests on an earlier one, nobody closed it, it is not proven,
+it is outside limits."""
 
 
 @dataclass(frozen=True)

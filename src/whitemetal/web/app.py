@@ -30,6 +30,7 @@ from whitemetal.web import (
     plant_pages,
     procedure_pages,
     record_pages,
+    sign_pages,
 )
 from whitemetal.web.again import Again
 from whitemetal.web.guard import Guard, secure
@@ -49,6 +50,7 @@ ROOMS = (
     fit_pages,
     life_pages,
     procedure_pages,
+    sign_pages,
     job_pages,
     record_pages,
     api,

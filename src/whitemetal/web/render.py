@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable
+from contextlib import suppress
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from whitemetal import units
+from whitemetal.desk.signing import standing
+from whitemetal.errors import WhitemetalError
 from whitemetal.job.by_quantity import in_words
 from whitemetal.web.adopting import of_clearance, of_quantity
 from whitemetal.web.visitor import heads_text, name_of
@@ -107,8 +110,8 @@ def fragment(name: str, **context: Any) -> str:
 
 
 def page(request: Request, name: str, status: int = 200, **context: Any) -> HTMLResponse:
-    """A whole page. Every template sees ``who``, ``nonce``, ``here`` (this page's address) and whether the
-    record is ``writable``."""
+    """A whole page. Every template sees ``who``, ``nonce``, ``here`` (this page's address), whether the
+    record is ``writable``, and on a page of a job how its bearing stands (``standing``, a line)."""
     return HTMLResponse(
         fragment(
             name,
@@ -116,7 +119,19 @@ def page(request: Request, name: str, status: int = 200, **context: Any) -> HTML
             nonce=request.state.nonce,
             here=request.url.path,
             writable=request.app.state.desk.writable,
+            standing=_standing(request),
             **context,
         ),
         status_code=status,
     )
+
+
+def _standing(request: Request) -> str:
+    """How the bearing of the job this page is of stands, once somebody signed or conceded; else ""."""
+    job = request.path_params.get("job", "")
+    if not job:
+        return ""
+    desk = request.app.state.desk
+    with suppress(WhitemetalError):
+        return standing(desk, desk.job(job))
+    return ""

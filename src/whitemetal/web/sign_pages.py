@@ -1,0 +1,185 @@
+"""Signing a job: what is signed, who signed, by whose leave a bearing that is not fit runs, opening again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from whitemetal.desk import Desk, JobView, Kept, Writer
+from whitemetal.desk import signing as verbs
+from whitemetal.errors import InputError, Problem
+from whitemetal.job import conceding
+from whitemetal.job.judgement_json import plain
+from whitemetal.job.signatures import LEAVES, OpenPoint, signed_by
+from whitemetal.web.api_job import texts_of, writer_from
+from whitemetal.web.bench_pages import desk_of
+from whitemetal.web.render import page, segment
+from whitemetal.web.stage import Stage, Standing
+from whitemetal.web.visitor import NAME_COOKIE, heads_from, json_body, keep_cookie, writer_of
+from whitemetal.words import say
+
+router = APIRouter()
+Typed = Mapping[str, str]
+FORMAT = "whitemetal.signing/1"
+
+
+@router.get("/jobs/{job}/sign")
+def show_signing(request: Request, job: str) -> Response:
+    """What there is to sign, and who signed."""
+    return _shown(request, job, {}, ())
+
+
+def _shown(request: Request, job: str, typed: Typed, problems: tuple[Problem, ...]) -> Response:
+    desk = desk_of(request)
+    view = desk.job(job)
+    chain, found = desk.chain(job, view), view.state.signing
+    points = conceding.open_points(chain)
+    today = desk.moment()[:10]
+    left = conceding.not_covered(found.concessions, points, today)
+    return page(
+        request, "sign.html", 422 if problems else 200, state=view.state, card=view.card, chain=chain,
+        signing=found, points=points, left=left, seen_now=verbs.shown_now(desk, view), typed=typed,
+        problems=problems, different=verbs.found_different(desk, view), today=today,
+        leaves=("fit",) if not points else LEAVES[1:], outside=_outside(points),
+    )  # fmt: skip
+
+
+def _outside(points: tuple[OpenPoint, ...]) -> bool:
+    return any(point.word == "outside limits" for point in points)
+
+
+@router.post("/jobs/{job}/sign")
+async def sign(request: Request, job: str) -> Response:
+    """Sign for a part of the job."""
+    form = await request.form()
+    return await run_in_threadpool(_keep, request, job, "sign", form)
+
+
+@router.post("/jobs/{job}/concession")
+async def concede(request: Request, job: str) -> Response:
+    """Keep an engineer's concession against what is open."""
+    form = await request.form()
+    return await run_in_threadpool(_keep, request, job, "concession", form)
+
+
+@router.post("/jobs/{job}/sign/withdraw")
+async def withdraw(request: Request, job: str) -> Response:
+    """Withdraw a concession."""
+    form = await request.form()
+    return await run_in_threadpool(_keep, request, job, "withdraw", form)
+
+
+@router.post("/jobs/{job}/sign/reopen")
+async def reopen(request: Request, job: str) -> Response:
+    """Open a signed job again."""
+    form = await request.form()
+    return await run_in_threadpool(_keep, request, job, "reopen", form)
+
+
+def _keep(request: Request, job: str, what: str, form: FormData) -> Response:
+    typed = {name: str(text) for name, text in form.items()}
+    try:
+        writer = writer_of(request, heads_from(typed.get("seen", "")), typed.get("name", ""))
+        VERBS[what](desk_of(request), job, typed, writer)
+    except InputError as bad:
+        return _shown(request, job, {**typed, "form": what}, bad.problems)
+    answer = RedirectResponse(f"/jobs/{segment(job)}/sign", status_code=303)
+    if typed.get("name", "").strip():
+        keep_cookie(answer, NAME_COOKIE, writer.name, request.url.scheme == "https")
+    return answer
+
+
+def _sign(desk: Desk, job: str, typed: Typed, writer: Writer) -> Kept:
+    return verbs.sign(desk, job, typed.get("part", ""), typed.get("leaves", ""), writer)
+
+
+def _concede(desk: Desk, job: str, typed: Typed, writer: Writer) -> Kept:
+    return verbs.concede(desk, job, typed, writer)
+
+
+def _withdraw(desk: Desk, job: str, typed: Typed, writer: Writer) -> Kept:
+    return desk.strike(job, typed.get("entry", ""), typed.get("why", ""), writer)
+
+
+def _reopen(desk: Desk, job: str, typed: Typed, writer: Writer) -> Kept:
+    return verbs.reopen(desk, job, typed.get("why", ""), writer)
+
+
+VERBS: Mapping[str, Callable[[Desk, str, Typed, Writer], Kept]] = {
+    "sign": _sign, "concession": _concede, "withdraw": _withdraw, "reopen": _reopen,
+}  # fmt: skip
+TEXTS: Mapping[str, tuple[str, ...]] = {
+    "sign": ("part", "leaves"),
+    "concession": ("reason", "restrictions", "until", "engineer"),
+    "withdraw": ("entry", "why"),
+    "reopen": ("why",),
+}
+"""What each of them takes."""
+
+
+@router.get("/api/1/jobs/{job}/sign")
+def signing(request: Request, job: str) -> dict[str, Any]:
+    """Signatures, concessions and reopenings of a job in the format ``whitemetal.signing/1``, how the bearing
+    stands, and what recomputing finds different from what was signed."""
+    desk = desk_of(request)
+    view = desk.job(job)
+    found = view.state.signing
+    chain = desk.chain(job, view)
+    left = conceding.not_covered(found.concessions, conceding.open_points(chain), desk.moment()[:10])
+    return {
+        "format": FORMAT, "bearing": chain.bearing, "standing": verbs.standing(desk, view),
+        "open": plain(conceding.open_points(chain)), "not_covered": plain(left),
+        **plain(found), "needed": list(found.needed()),
+        "different": {entry: list(said) for entry, said in verbs.found_different(desk, view).items()},
+        "heads": list(view.state.heads),
+    }  # fmt: skip
+
+
+@router.post("/api/1/jobs/{job}/sign")
+async def sign_json(request: Request, job: str) -> Response:
+    """Sign: {part, leaves, seen, name}; seen must be all the heads there are."""
+    body = await json_body(request)
+    return await run_in_threadpool(_keep_json, request, job, "sign", body)
+
+
+@router.post("/api/1/jobs/{job}/concession")
+async def concede_json(request: Request, job: str) -> Response:
+    """Concede: {reason, restrictions, until, engineer, seen, name}."""
+    body = await json_body(request)
+    return await run_in_threadpool(_keep_json, request, job, "concession", body)
+
+
+@router.post("/api/1/jobs/{job}/sign/reopen")
+async def reopen_json(request: Request, job: str) -> Response:
+    """Open again: {why, seen, name}."""
+    body = await json_body(request)
+    return await run_in_threadpool(_keep_json, request, job, "reopen", body)
+
+
+def _keep_json(request: Request, job: str, what: str, body: Mapping[str, Any]) -> Response:
+    desk, texts = desk_of(request), texts_of(body, TEXTS[what])
+    kept = VERBS[what](desk, job, texts, writer_from(request, body))
+    entry = kept.entry.id if kept.entry is not None else None
+    heads = list(desk.job(job).state.heads)
+    return JSONResponse({"kept": True, "entry": entry, "heads": heads}, 201)
+
+
+def stage(desk: Desk, view: JobView) -> Stage | None:
+    """Signing as a stage of the job."""
+    found = view.state.signing
+    stands: Standing = "attention" if found.says else "done" if found.signed else "open"
+    if found.signed:
+        said = say("signing.stage_signed", who=signed_by(found.standing))
+    elif found.says:
+        said = say("signing.stage_look")
+    elif found.standing:
+        said = say("signing.stage_half", who=signed_by(found.standing))
+    else:
+        said = say("signing.stage_open")
+    href = f"/jobs/{segment(view.state.book)}/sign"
+    return Stage("sign", say("signing.title"), said, href, stands)
