@@ -8,13 +8,22 @@ from collections.abc import Callable
 import pytest
 from fastapi.routing import APIRoute
 
+from tests.desk.pictures import as_jpeg, pattern
 from tests.web.client import TestClient
 from tests.web.conftest import BENCH_HAND
 from tests.web.plant import CARD, Job, begin, fill
 from whitemetal.desk import Desk
+from whitemetal.desk.photographs import keep_photograph
 from whitemetal.web.app import ROOMS
 
 HOSTILE = "<script>alert(1)</script>\"'&"
+
+
+def photographed(desk: Desk, job: Job) -> str:
+    """The digest of a photograph of the job."""
+    kept = keep_photograph(desk, job.job, as_jpeg(pattern(40, 30)), BENCH_HAND, caption="the cap")
+    assert kept.entry is not None
+    return str(kept.entry.body["digest"])
 
 
 def addresses(desk: Desk, job: Job) -> dict[str, str]:
@@ -22,6 +31,7 @@ def addresses(desk: Desk, job: Job) -> dict[str, str]:
     card = desk.bearing(job.bearing).card.digest
     named = {
         "book": job.bearing, "job": job.job, "check": job.check, "digest": card, "place": "DE left",
+        "photograph": photographed(desk, job),
     }  # fmt: skip
     return {
         route: re.sub(r"\{(\w+)\}", lambda found: named[found.group(1)], route)
@@ -30,6 +40,7 @@ def addresses(desk: Desk, job: Job) -> dict[str, str]:
 
 
 ROUTES_SHOWN = (
+    "/jobs/{job}/photographs", "/api/1/jobs/{job}/photographs", "/photographs/{photograph}.jpg", "/photographs/{photograph}.small.jpg",
     "/", "/drawing.css", "/instruments", "/verify", "/bearings/new", "/bearings/{book}", "/bearings/{book}/edit",
     "/bearings/{book}/revisions/{digest}", "/bearings/{book}/jobs/new", "/bearings/{book}/births", "/bearings/{book}/blank-sheet.pdf",
     "/cards/{digest}.toml", "/jobs/{job}", "/jobs/{job}/checks/{check}", "/jobs/{job}/checks/{check}/live",

@@ -8,7 +8,8 @@ from __future__ import annotations
 from whitemetal.errors import InputError, Problem
 from whitemetal.job import asking
 from whitemetal.job.account import Account, Written
-from whitemetal.job.state import Photograph
+from whitemetal.job.state import CheckState, JobState, Photograph
+from whitemetal.job.typed import method_or_none
 from whitemetal.words import say
 
 PHOTO = "photo/1"
@@ -50,3 +51,22 @@ def there(account: Account, digest: str, of: str, place: str, caption: str) -> W
     held = [one for one in account.all(PHOTO, of) if one.text("digest") == digest]
     held = [one for one in held if one.text("place") == place and not account.strikes_of(one.id)]
     return next((one for one in held if caption in ("", one.text("caption"))), None)
+
+
+def shows(state: JobState, one: Photograph) -> str:
+    """What a photograph shows, in words."""
+    what = dict(may_be_of(state)).get(one.of, "") or say("photo.of_entry")
+    return say("photo.at", what=what, place=one.place) if one.place else what
+
+
+def may_be_of(state: JobState) -> tuple[tuple[str, str], ...]:
+    """What a photograph of this job may be of: id and words. "" is the job as a whole."""
+    checks = ((one.check, _check_in_words(one)) for one in state.checks.values())
+    changes = ((one.entry, say("photo.of_change", what=one.what, text=one.text)) for one in state.fit_changes)
+    notes = ((one.entry, say("photo.of_note", text=one.text)) for one in state.notes)
+    return (("", say("photo.of_job")), *checks, *changes, *notes)
+
+
+def _check_in_words(check: CheckState) -> str:
+    method = method_or_none(check.method)
+    return f"{method.title if method is not None else check.method}, {check.purpose}"
