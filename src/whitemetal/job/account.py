@@ -15,7 +15,7 @@ from whitemetal.job.entry import Entry, book_digest
 from whitemetal.job.kinds import KINDS, STRUCK, UNKNOWN, kind_of
 from whitemetal.job.sight import Stamp, stamped
 
-FOLD_VERSION = 1
+FOLD_VERSION = 2
 """Raised with every change of what an account gathers, so that older stored ones are thrown away. Our own."""
 
 
