@@ -263,3 +263,4 @@ class Pen:
         self.connection.execute(_NEW_SIGHT, {"receipt": receipt, "clock": json.dumps(clock)})
         if not lists.note(self.connection, receipt, entry, sum(clock.values())):
             lists.job_changed(self.connection, entry.book)
+        lists.opening_changed(self.connection, entry)

@@ -12,7 +12,14 @@ from collections.abc import Callable, Mapping
 from sqlalchemy import Connection, Row, bindparam, insert, or_, select, update
 
 from whitemetal.job.entry import Entry
-from whitemetal.ledger.tables import LISTED_BEARING, LISTED_CARD, LISTED_INSTRUMENT, LISTED_JOB
+from whitemetal.ledger.tables import (
+    LISTED_BEARING,
+    LISTED_CARD,
+    LISTED_INSTRUMENT,
+    LISTED_JOB,
+    LISTED_OPENING,
+    NO_DAY,
+)  # fmt: skip
 
 PLANT = "plant"
 """The one book of the plant."""
@@ -25,6 +32,18 @@ _JOB_CHANGED = (
     )
     .values(words=None)
 )
+
+_BEARING_OF = select(LISTED_JOB.c.bearing).where(LISTED_JOB.c.book == bindparam("of")).scalar_subquery()
+_OPENING_CHANGED = (
+    update(LISTED_OPENING)
+    .where(
+        or_(LISTED_OPENING.c.book == bindparam("of"), LISTED_OPENING.c.book == _BEARING_OF),
+        LISTED_OPENING.c.fresh != "",
+    )
+    .values(fresh="")
+)
+RULE = "opening_rule/1"
+"""Kind of the plant's rule for opening bearings: it moves every day of the list."""
 
 
 def note(connection: Connection, receipt: int, entry: Entry, depth: int) -> bool:
@@ -41,6 +60,14 @@ def note(connection: Connection, receipt: int, entry: Entry, depth: int) -> bool
 def job_changed(connection: Connection, book: str) -> None:
     """Forget the verdict listed for a job, or for every job of a bearing (what its own book keeps of it)."""
     connection.execute(_JOB_CHANGED, {"of": book})
+
+
+def opening_changed(connection: Connection, entry: Entry) -> None:
+    """Forget the day listed for the bearing that an entry tells of, or for all by the plant's own rule."""
+    if entry.kind == RULE:
+        connection.execute(update(LISTED_OPENING).where(LISTED_OPENING.c.fresh != "").values(fresh=""))
+    of = str(entry.body.get("bearing", "")) if entry.kind == "job/1" else entry.book
+    connection.execute(_OPENING_CHANGED, {"of": of})
 
 
 def _bearing(connection: Connection, _receipt: int, entry: Entry, _depth: int) -> None:
@@ -65,11 +92,19 @@ def _card(connection: Connection, receipt: int, entry: Entry, depth: int) -> Non
         connection.execute(insert(LISTED_CARD).values(digest=digest, book=entry.book, receipt=receipt))
     here = LISTED_BEARING.c.book == entry.book
     row = connection.execute(select(LISTED_BEARING).where(here)).first()
+    _open_line(connection, entry.book)
     said = {"card": digest, "depth": depth, "entry": entry.id}
     if row is None:
         connection.execute(insert(LISTED_BEARING).values(book=entry.book, machine="", position="", **said))
     elif _deeper(row, depth, entry.id):
         connection.execute(update(LISTED_BEARING).where(here).values(**said))
+
+
+def _open_line(connection: Connection, book: str) -> None:
+    """A line for a bearing in the list by next opening, not reckoned yet."""
+    line = select(LISTED_OPENING.c.book).where(LISTED_OPENING.c.book == book)
+    if connection.execute(line).first() is None:
+        connection.execute(insert(LISTED_OPENING).values(book=book, due=NO_DAY, fresh="", said="{}"))
 
 
 def _job(connection: Connection, _receipt: int, entry: Entry, _depth: int) -> None:
@@ -88,6 +123,7 @@ def _instrument(connection: Connection, _receipt: int, entry: Entry, depth: int)
     elif _deeper(row, depth, entry.id):
         connection.execute(update(LISTED_INSTRUMENT).where(here).values(**said))
     connection.execute(update(LISTED_JOB).values(words=None))
+    connection.execute(update(LISTED_OPENING).where(LISTED_OPENING.c.fresh != "").values(fresh=""))
 
 
 def _deeper(row: Row[tuple[object, ...]], depth: int, entry: str) -> bool:

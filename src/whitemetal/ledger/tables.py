@@ -5,7 +5,7 @@ last entry of each device in each book, so that an entry missing at the end is n
 (files by the digest of their content: photographs).
 Derived, may be thrown away and made again from the entries at any time: ``sight`` (each entry's clock),
 ``stored_fold`` (a job's account as of some entry) and the lists ``listed_bearing``, ``listed_card``,
-``listed_job``, ``listed_instrument``.
+``listed_job``, ``listed_instrument``, ``listed_opening``.
 """
 
 from __future__ import annotations
@@ -129,5 +129,20 @@ LISTED_INSTRUMENT = _table(
     Column("entry", TEXT, nullable=False),
 )
 
-LISTS = (LISTED_BEARING, LISTED_CARD, LISTED_JOB, LISTED_INSTRUMENT)
+LISTED_OPENING = _table(
+    "listed_opening",
+    Column("book", TEXT, primary_key=True),
+    Column("due", TEXT, nullable=False),
+    Column("fresh", TEXT, nullable=False),
+    Column("said", TEXT, nullable=False),
+    Index("opening_by_day", "due", "book"),
+    Index("opening_reckoned", "fresh", "book"),
+)
+"""book: of a bearing. due: the day by which it is to be opened next, `NO_DAY` where nothing can be said.
+fresh: version of the program that reckoned it, "" since anything of the bearing changed. said: in words."""
+
+NO_DAY = "9999-12-31"
+"""Sorts after every day; our own sign that there is none."""
+
+LISTS = (LISTED_BEARING, LISTED_CARD, LISTED_JOB, LISTED_INSTRUMENT, LISTED_OPENING)
 DERIVED = (SIGHT, STORED_FOLD, *LISTS)
