@@ -208,7 +208,8 @@ class Record:
         return self.moment() if request is None else _stamp(self._clock() - request.ago)
 
     def _author(self, writer: Writer) -> Author:
-        return Author(writer.name, writer.device, self._written(), writer.offset, writer.seen)
+        at = self._written()
+        return Author(writer.name, writer.device, at, writer.offset, writer.seen, writer.account)
 
 
 def _stamp(moment: datetime) -> str:

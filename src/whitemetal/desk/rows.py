@@ -14,12 +14,14 @@ from whitemetal.job.state import JobState
 @dataclass(frozen=True)
 class Writer:
     """Who writes, on which device, how many minutes its clock is ahead of UTC, and the digests of the heads
-    it was shown (``JobState.heads``). An entry of another device that is not behind these was not seen."""
+    it was shown (``JobState.heads``). An entry of another device that is not behind these was not seen.
+    account: id of their account, "" where there are none."""
 
     name: str
     device: str
     offset: int = 0
     seen: tuple[str, ...] = ()
+    account: str = ""
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Any
@@ -49,13 +49,19 @@ _MOVE_HEAD = (
 
 @dataclass(frozen=True)
 class Author:
-    """Who writes, where, when, and what they had seen. at: UTC, RFC 3339 with milliseconds and Z."""
+    """Who writes, where, when, and what they had seen. at: UTC, RFC 3339 with milliseconds and Z. account:
+    id of the writer's account, "" where there are none."""
 
     name: str
     device: str
     at: str
     offset: int = 0
     seen: tuple[str, ...] = ()
+    account: str = ""
+
+    def by(self) -> dict[str, str]:
+        """The author as entries name them."""
+        return {"name": self.name, "id": self.account} if self.account else {"name": self.name}
 
 
 @dataclass(frozen=True)
@@ -155,10 +161,12 @@ def _behind(digest: str, links: Mapping[str, tuple[str, int, Clock]]) -> bool:
 
 
 class Pen:
-    """Writes inside one transaction."""
+    """Writes inside one transaction. ``before``: asked with the kind of every new entry before it is added;
+    it raises where that must not be kept."""
 
     def __init__(self, connection: Connection) -> None:
         self.connection = connection
+        self.before: Callable[[str], None] | None = None
 
     def entry(self, id: str) -> Entry | None:
         """The entry called ``id``, None when there is none."""
@@ -170,10 +178,12 @@ class Pen:
         held = self.entry(id)
         if held is not None:
             return held
+        if self.before is not None:
+            self.before(kind)
         seq, prev, after, clock = self._standing(book, author)
         entry = make(
             id=id, book=book, kind=kind, device=author.device, seq=seq + 1, prev=prev, after=after,
-            at=author.at, offset=author.offset, by={"name": author.name}, body=body,
+            at=author.at, offset=author.offset, by=author.by(), body=body,
         )  # fmt: skip
         self._insert(entry, clock_of(entry.device, entry.seq, [clock]))
         return entry

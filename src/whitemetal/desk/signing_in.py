@@ -1,0 +1,250 @@
+"""Signing in and out, by password or by token, and signing with one's key."""
+
+from __future__ import annotations
+
+import base64
+import threading
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from whitemetal.desk.desk import Desk
+from whitemetal.desk.people import BOOK, Acting, note, seconds, set_password
+from whitemetal.desk.rows import Writer
+from whitemetal.desk.signing import Seal, unsealed
+from whitemetal.errors import InputError, Problem
+from whitemetal.people import accounts, keys, passwords, sessions, signature, tokens, tries
+from whitemetal.people.accounts import Account
+from whitemetal.people.roles import LEAVES, SECOND, Leave
+from whitemetal.people.sessions import Session
+from whitemetal.people.tokens import Token
+from whitemetal.words import say
+
+AT_ONCE = 4
+"""Passwords looked at together: each takes 64 MiB while it is. Our own."""
+
+_TURN = threading.BoundedSemaphore(AT_ONCE)
+
+
+@dataclass(frozen=True)
+class Visitor:
+    """Somebody who is signed in. leaves: what they may do now, by their roles and their token's scope."""
+
+    account: Account
+    leaves: frozenset[Leave]
+    session: Session | None = None
+    token: Token | None = None
+
+    @property
+    def acting(self) -> Acting:
+        """As what they do to an account is written down."""
+        return Acting(self.account.id, self.account.name, self.session.device if self.session else "")
+
+
+def sign_in(
+    desk: Desk, name: str, password: str, *, device: str, browser: str = "", address: str = ""
+) -> str:
+    """Begin a session; the secret for its cookie. Raises InputError, which never says whether the name or the
+    password was wrong, nor looks at a password while there is a time to wait."""
+    now = seconds(desk)
+    with desk._ledger.writing() as pen:
+        held = accounts.by_name(pen.connection, name)
+        _wait(pen.connection, _who(held, name), address, now)
+        tries.count(pen.connection, _who(held, name), now)
+        tries.count(pen.connection, f"address {address}", now)
+    good = _looked_at(held.password if held is not None and not held.closed else "", password)
+    with desk._ledger.writing() as pen:
+        if not good or held is None:
+            body = {"account": held.id if held is not None else ""}
+            note(desk, pen, "sign_in_refused/1", body, Acting("", say("people.somebody"), device))
+        else:
+            tries.forget(pen.connection, _who(held, name))
+            tries.forget(pen.connection, f"address {address}")
+            tries.sweep(pen.connection, now)
+            if passwords.dated(held.password):
+                accounts.change(pen.connection, held.id, password=passwords.hashed(password))
+            note(desk, pen, "signed_in/1", {"account": held.id}, Acting(held.id, held.name, device))
+            return sessions.begin(pen.connection, held.id, device, browser, now)
+    raise InputError(Problem("password", "", say("people.name_or_password")))
+
+
+def by_session(desk: Desk, secret: str) -> Visitor | None:
+    """Who has this session; None when there is none, it is over, or its account was closed."""
+    now = seconds(desk)
+    with desk._ledger.reading() as connection:
+        session = sessions.found(connection, secret, now)
+        held = accounts.by_id(connection, session.account) if session is not None else None
+    if session is None or held is None or held.closed:
+        return None
+    if desk.writable and now - session.used >= sessions.MARKED:
+        with desk._ledger.writing() as pen:
+            sessions.mark(pen.connection, session, now)
+    return Visitor(held, _leaves(held), session=session)
+
+
+def by_token(desk: Desk, text: str) -> Visitor | None:
+    """Whose token this is; None when it is none, is over, or its account was closed."""
+    now = seconds(desk)
+    with desk._ledger.reading() as connection:
+        token = tokens.found(connection, text, now)
+        held = accounts.by_id(connection, token.account) if token is not None else None
+    if token is None or held is None or held.closed:
+        return None
+    if desk.writable and now - token.used >= sessions.MARKED:
+        with desk._ledger.writing() as pen:
+            tokens.mark(pen.connection, token, now)
+    return Visitor(held, _leaves(held) & token.scope, token=token)
+
+
+def sign_out(desk: Desk, visitor: Visitor, digest: str = "") -> bool:
+    """End a session of one's own: this one, or the one named by its digest. False when there is none."""
+    ends = digest or (visitor.session.digest if visitor.session else "")
+    with desk._ledger.writing() as pen:
+        if not ends or not sessions.end(pen.connection, visitor.account.id, ends):
+            return False
+        note(desk, pen, "signed_out/1", {"account": visitor.account.id}, visitor.acting)
+    return True
+
+
+def sign_out_everywhere(desk: Desk, id: str, by: Acting) -> int:
+    """End every session of an account; how many there were."""
+    with desk._ledger.writing() as pen:
+        count = sessions.end(pen.connection, id)
+        note(desk, pen, "signed_out/1", {"account": id, "everywhere": "yes"}, by)
+    return count
+
+
+def change_password(desk: Desk, visitor: Visitor, old: str, new: str) -> None:
+    """Choose another password: every session ends, also this one, and the key is sealed anew. Raises
+    InputError."""
+    held = visitor.account
+    passwords.must_be_good(new, held.name)
+    must_know(desk, held, old)
+    key = held.key
+    if key.sealed:
+        again = keys.sealed_anew(key, old, new)
+        if again is None:
+            raise InputError(Problem("password", "", say("people.password_wrong")))
+        key = again
+    with desk._ledger.writing() as pen:
+        set_password(desk, pen, held, new, visitor.acting, key)
+
+
+def sessions_of(desk: Desk, id: str) -> tuple[Session, ...]:
+    """The open sessions of an account, the newest first."""
+    with desk._ledger.reading() as connection:
+        return sessions.of_account(connection, id, seconds(desk))
+
+
+def tokens_of(desk: Desk, id: str) -> tuple[Token, ...]:
+    """The tokens of an account."""
+    with desk._ledger.reading() as connection:
+        return tokens.of_account(connection, id)
+
+
+def new_token(desk: Desk, visitor: Visitor, title: str, scope: frozenset[Leave], days: int) -> str:
+    """A token for a program, with no more leave than its owner has. Raises InputError."""
+    if not scope <= _leaves(visitor.account):
+        raise InputError(Problem("scope", " ".join(sorted(scope)), say("people.scope_expected")))
+    with desk._ledger.writing() as pen:
+        id, now = desk.fresh_id(), seconds(desk)
+        text = tokens.new_token(pen.connection, id, visitor.account.id, title, scope, days, now)
+        said = {"account": visitor.account.id, "token": id, "scope": " ".join(sorted(scope)), "days": days}
+        note(desk, pen, "token/1", {**said, "title": title.strip()}, visitor.acting)
+    return text
+
+
+def strike_token(desk: Desk, visitor: Visitor, id: str) -> bool:
+    """Take a token of one's own out of use. False when there is none."""
+    with desk._ledger.writing() as pen:
+        if not id or not tokens.strike(pen.connection, visitor.account.id, id):
+            return False
+        note(desk, pen, "token_struck/1", {"account": visitor.account.id, "token": id}, visitor.acting)
+    return True
+
+
+def may_sign_second(visitor: Visitor | None) -> bool:
+    """Whether somebody may sign that a job was checked; without accounts anybody may."""
+    return visitor is None or bool(visitor.account.roles & set(SECOND))
+
+
+def sealer(desk: Desk, job: str, writer: Writer, password: str) -> Seal:
+    """Seals the body of an entry of a job with the writer's key; leaves it as it is where there are no
+    accounts. Sealing raises InputError on a wrong password."""
+    if not writer.account:
+        return unsealed
+    by = {"name": writer.name, "id": writer.account}
+
+    def seal(kind: str, body: Mapping[str, Any]) -> Mapping[str, Any]:
+        with desk._ledger.reading() as connection:
+            held = accounts.by_id(connection, writer.account)
+        if held is None or held.closed or not held.key.public:
+            raise InputError(Problem("password", "", say("people.no_account")))
+        if not held.key.sealed:
+            return _brought(held, job, kind, by, body, password)
+        must_know(desk, held, password)
+        private = keys.opened(held.key, password)
+        if private is None:
+            raise InputError(Problem("password", "", say("people.password_wrong")))
+        return signature.signed(private, job, kind, by, body)
+
+    return seal
+
+
+def must_know(desk: Desk, held: Account, password: str) -> None:
+    """Raises InputError unless this is the account's password; wrong tries slow the next one down."""
+    now = seconds(desk)
+    with desk._ledger.writing() as pen:
+        _wait(pen.connection, _who(held, ""), "", now)
+        tries.count(pen.connection, _who(held, ""), now)
+    if not _looked_at(held.password, password):
+        with desk._ledger.writing() as pen:
+            by = Acting("", say("people.somebody"))
+            note(desk, pen, "sign_in_refused/1", {"account": held.id, "for": "password"}, by)
+        raise InputError(Problem("password", "", say("people.password_wrong")))
+    with desk._ledger.writing() as pen:
+        tries.forget(pen.connection, _who(held, ""))
+
+
+def history(desk: Desk, id: str = "") -> tuple[Any, ...]:
+    """Entries of the people's book, of one account or all, the newest first."""
+    entries = reversed(desk.entries(BOOK))
+    return tuple(
+        entry for entry in entries if not id or id in (entry.body.get("account"), entry.by.get("id"))
+    )
+
+
+def _brought(
+    held: Account, job: str, kind: str, by: Mapping[str, str], body: Mapping[str, Any], signed: str
+) -> Mapping[str, Any]:
+    """A signature made outside, in base64, in the place of the password."""
+    said = signature.statement(job, kind, by, body, held.key.public)
+    key, made = signature.raw(held.key.public), signature.raw("".join(signed.split()))
+    if key is None or not made or not signature.verified(key, made, said):
+        raise InputError(
+            Problem("signature", "", say("people.sign_this", text=base64.b64encode(said).decode()))
+        )
+    return signature.sealed(body, held.key.public, made)
+
+
+def _leaves(held: Account) -> frozenset[Leave]:
+    return frozenset().union(*(LEAVES[role] for role in held.roles))
+
+
+def _looked_at(kept: str, password: str) -> bool:
+    with _TURN:
+        return passwords.right(kept, password[: 4 * passwords.LONGEST])
+
+
+def _who(held: Account | None, name: str) -> str:
+    return f"account {held.id}" if held is not None else f"name {sessions.digest_of(accounts.known_as(name))}"
+
+
+def _wait(connection: Any, who: str, address: str, now: int) -> None:
+    """Raises InputError while the account, or the address, must wait."""
+    wait = max(
+        tries.wait(connection, who, now),
+        tries.wait(connection, f"address {address}", now, tries.FREE_ADDRESS) if address else 0,
+    )
+    if wait:
+        raise InputError(Problem("password", "", say("people.wait", seconds=wait)))

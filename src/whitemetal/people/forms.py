@@ -1,0 +1,37 @@
+"""The word that every form carries, so that a page of another site cannot send one in somebody's name."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import secrets
+
+from sqlalchemy import Connection, insert, select
+
+from whitemetal.people.tables import SECRET
+
+NAME = "form"
+
+
+def secret(connection: Connection) -> str:
+    """The record's secret for forms, "" before there is one."""
+    return connection.execute(select(SECRET.c.value).where(SECRET.c.name == NAME)).scalar() or ""
+
+
+def make_secret(connection: Connection) -> str:
+    """The record's secret for forms, made when it is missing."""
+    there = secret(connection)
+    if not there:
+        there = secrets.token_hex(32)
+        connection.execute(insert(SECRET).values(name=NAME, value=there))
+    return there
+
+
+def word(key: str, device: str, account: str) -> str:
+    """The word of one account's forms on one device: HMAC-SHA-256, hexadecimal."""
+    return hmac.new(key.encode(), f"{device}\n{account}".encode(), hashlib.sha256).hexdigest()
+
+
+def right(key: str, device: str, account: str, said: str) -> bool:
+    """Whether the word is that one."""
+    return hmac.compare_digest(word(key, device, account).encode(), said.encode())
