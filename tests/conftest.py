@@ -2,7 +2,8 @@
 
 A test that needs a thing from outside Python carries its marker (``browser``, ``postgres``). Where the thing
 is missing the test is skipped and the end of the run says so in capitals; with ``REQUIRE_BROWSER=1`` or
-``REQUIRE_POSTGRES=1`` in the environment it fails instead.
+``REQUIRE_POSTGRES=1`` in the environment it fails instead. What is kept is tried on both databases
+(`records`).
 """
 
 from __future__ import annotations
@@ -15,10 +16,13 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import settings
 
-from tools import find_browser
+from tests import records
+from tools import find_browser, start_postgres
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
+
+    from tools.start_postgres import Server
 
 pytest_plugins = ["pytester"]
 
@@ -28,15 +32,9 @@ settings.load_profile("search" if os.environ.get("SEARCH") == "1" else "the same
 """`make test` tries the same generated examples every time; `make soak` looks for new ones."""
 
 
-def find_postgres() -> str | None:
-    """Folder with the newest PostgreSQL server's programs, or None."""
-    folders = sorted(Path("/usr/lib/postgresql").glob("*/bin"), key=lambda folder: int(folder.parent.name))
-    return str(folders[-1]) if folders else None
-
-
 NEEDS: dict[str, tuple[str, Callable[[], str | None]]] = {
     "browser": ("REQUIRE_BROWSER", find_browser.find),
-    "postgres": ("REQUIRE_POSTGRES", find_postgres),
+    "postgres": ("REQUIRE_POSTGRES", start_postgres.find),
 }
 """Marker: the variable that makes its absence a failure, and how the thing is found."""
 
@@ -68,6 +66,40 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
         count, name = missing.count(marker), marker.upper()
         line = f"NOT TESTED: {count} {name} TEST{'S' * (count > 1)} SKIPPED, THERE IS NO {name} HERE"
         terminalreporter.write_sep("!", line, red=True, bold=True)
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Run the tests of what is kept on each database."""
+    test, here = metafunc.definition, Path(__file__).parent
+    if not any(test.path.is_relative_to(here / room) for room in records.ROOMS):
+        return
+    if any(test.get_closest_marker(marker) for marker in ("sqlite_only", "browser")):
+        return
+    on_server = pytest.param("postgres", marks=pytest.mark.postgres)
+    on_file = () if test.get_closest_marker("postgres") else ("sqlite",)
+    metafunc.parametrize("kept_in", [*on_file, on_server], indirect=True, scope="module")
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Server]:
+    """A PostgreSQL server, one a run; started when the first test asks for it."""
+    with start_postgres.a_server() as server:
+        records.prepare(server)
+        yield server
+
+
+@pytest.fixture(scope="module", autouse=True)
+def kept_in(request: pytest.FixtureRequest) -> Iterator[str]:
+    """Which database keeps what the test opens by path: "sqlite" or "postgres"."""
+    kept = getattr(request, "param", "sqlite")
+    if kept != "postgres":
+        yield kept
+        return
+    with (
+        pytest.MonkeyPatch.context() as patch,
+        records.on_postgres(request.getfixturevalue("postgres"), patch),
+    ):
+        yield kept
 
 
 @pytest.fixture(scope="module")

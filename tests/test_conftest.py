@@ -23,12 +23,11 @@ def test_with_server():
 def bare_machine(pytester: pytest.Pytester, monkeypatch: pytest.MonkeyPatch) -> pytest.Pytester:
     """A small test folder under this project's conftest, on a machine with neither browser nor server."""
     own = Path(__file__).with_name("conftest.py").read_text(encoding="utf-8")
-    pytester.makeconftest(
-        own.replace("/usr/lib/postgresql", "/nowhere").replace('pytest_plugins = ["pytester"]', "")
-    )
+    pytester.makeconftest(own.replace('pytest_plugins = ["pytester"]', ""))
     pytester.makeini("[pytest]\nmarkers =\n    browser: x\n    postgres: x\n")
     pytester.makepyfile(MARKED)
     monkeypatch.setenv("CHROMIUM", "/nowhere/chromium")
+    monkeypatch.setenv("POSTGRES_PROGRAMS", "/nowhere")
     for variable in ("REQUIRE_BROWSER", "REQUIRE_POSTGRES"):
         monkeypatch.delenv(variable, raising=False)
     return pytester

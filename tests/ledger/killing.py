@@ -1,6 +1,7 @@
 """Kill a writer at random moments, again and again, and look at what it left behind.
 
-Run as ``python -m tests.ledger.killing FOLDER KILLS SEED``: one process imports everything, forks a writer,
+Run as ``python -m tests.ledger.killing WHERE KILLS SEED``, WHERE a folder for records or the address of a
+PostgreSQL server's own database, in which case records are new databases of that server: one process imports everything, forks a writer,
 kills it with SIGKILL after a random time or right behind an acknowledgement, and checks the record. The writer says on a pipe when it begins a
 write ("begin ...") and, after the commit, what it acknowledges ("kept ..."). Prints what was seen as JSON.
 """
@@ -24,9 +25,9 @@ LONGEST = 0.050
 """Seconds from the fork to the kill, at most: opening the record takes some of it, each write about 2 ms."""
 
 
-def write_on(path: Path, seed: int, pipe: int) -> None:
+def write_on(path: str, seed: int, pipe: int) -> None:
     """Write until killed: notes on one job, and now and then a whole new job (four entries, two books)."""
-    desk = Desk.open(str(path))
+    desk = Desk.open(path)
     writer = Writer("Ann", f"phone-{seed % 3}")
     bearing = desk.keep_card(CARD, writer).bearing
     job = desk.open_job(bearing, f"J-{seed}", "opening", writer)
@@ -41,7 +42,7 @@ def write_on(path: Path, seed: int, pipe: int) -> None:
         os.write(pipe, f"kept {desk.open_job(bearing, 'J', 'again', writer)}\n".encode())
 
 
-def kill_one(path: Path, seed: int, chance: random.Random) -> list[str]:
+def kill_one(path: str, seed: int, chance: random.Random) -> list[str]:
     """Fork a writer, kill it, return what it said."""
     reader, pipe = os.pipe()
     child = os.fork()
@@ -74,9 +75,9 @@ def _next_kept(reader: int) -> bytes:
     return said + new
 
 
-def look(path: Path, acknowledged: set[str]) -> dict[str, int]:
+def look(path: str, acknowledged: set[str]) -> dict[str, int]:
     """What is wrong with the record: acknowledged entries or jobs missing, faults, half-written jobs."""
-    desk = Desk.open(str(path))
+    desk = Desk.open(path)
     with desk._ledger.reading() as connection:
         kept = {row[0] for row in connection.exec_driver_sql("SELECT id FROM entry")}
         books = {row[0] for row in connection.exec_driver_sql("SELECT book FROM entry")}
@@ -84,17 +85,31 @@ def look(path: Path, acknowledged: set[str]) -> dict[str, int]:
         opened = {
             row[0] for row in connection.exec_driver_sql("SELECT book FROM entry WHERE kind = 'adopt/1'")
         }
-        sound = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
-        orphans = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+        unsound = 0
+        if "://" not in path:
+            unsound += connection.exec_driver_sql("PRAGMA integrity_check").scalar() != "ok"
+            unsound += len(connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall())
     faults = len(desk.verify())
     desk.close()
     return {
         "missing": len(acknowledged - kept - books), "faults": faults, "half": len(said ^ opened),
-        "unsound": int(sound != "ok") + len(orphans), "kept": len(kept),
+        "unsound": unsound, "kept": len(kept),
     }  # fmt: skip
 
 
-def run(folder: Path, kills: int, seed: int) -> dict[str, int]:
+def a_record(where: str, number: int) -> str:
+    """Where record ``number`` is: a file of the folder, or a new database of the server."""
+    if "://" not in where:
+        return str(Path(where) / f"record-{number}.sqlite3")
+    import psycopg
+
+    name = f"killed_{number}"
+    with psycopg.connect(where, autocommit=True) as connection:
+        connection.execute(f"CREATE DATABASE {name}".encode())
+    return where.replace("/postgres?", f"/{name}?")
+
+
+def run(where: str, kills: int, seed: int) -> dict[str, int]:
     """Kill and look, ``kills`` times; a new record every KILLS_A_RECORD kills."""
     chance = random.Random(seed)
     seen = {
@@ -106,11 +121,10 @@ def run(folder: Path, kills: int, seed: int) -> dict[str, int]:
         "half": 0,
         "unsound": 0,
     }
-    acknowledged: set[str] = set()
+    path, acknowledged = "", set[str]()
     for number in range(kills):
-        path = folder / f"record-{number // KILLS_A_RECORD}.sqlite3"
         if number % KILLS_A_RECORD == 0:
-            acknowledged = set()
+            path, acknowledged = a_record(where, number // KILLS_A_RECORD), set()
         said = kill_one(path, number, chance)
         new = {line.removeprefix("kept ") for line in said if line.startswith("kept ")}
         acknowledged |= new
@@ -124,4 +138,4 @@ def run(folder: Path, kills: int, seed: int) -> dict[str, int]:
 
 
 if __name__ == "__main__":
-    print(json.dumps(run(Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3]))))
+    print(json.dumps(run(sys.argv[1], int(sys.argv[2]), int(sys.argv[3]))))

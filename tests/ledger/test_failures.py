@@ -18,6 +18,7 @@ import pytest
 from sqlalchemy import text
 
 from tests.ledger.writing import ANN, BO, CARD, a_desk, a_job
+from tests.records import Raw
 from whitemetal.desk import Desk
 from whitemetal.errors import CannotWrite, LedgerError, NewerDatabase, UnknownBook
 from whitemetal.ledger.connect import PROMISES, promise
@@ -44,6 +45,7 @@ def pragma(desk: Desk, statement: str) -> Any:
         return connection.exec_driver_sql(f"PRAGMA {statement}").scalar()
 
 
+@pytest.mark.sqlite_only
 def test_a_full_disk_hands_the_typed_text_back_and_loses_nothing(desk: Desk) -> None:
     job, check = a_job(desk)
     kept: list[str] = []
@@ -73,6 +75,7 @@ def test_a_full_disk_hands_the_typed_text_back_and_loses_nothing(desk: Desk) -> 
     assert desk.verify() == ()
 
 
+@pytest.mark.sqlite_only
 def test_a_disk_that_refuses_says_so(path: Path, desk: Desk) -> None:
     """A limit on the size of files makes the operating system refuse the write itself."""
     job, _ = a_job(desk)
@@ -149,6 +152,7 @@ def shut(folder: Path) -> None:
     folder.chmod(0o555)
 
 
+@pytest.mark.sqlite_only
 def test_a_read_only_folder_reads_and_refuses_to_write(closed_folder: Path) -> None:
     path = closed_folder / "record.sqlite3"
     desk = a_desk(path)
@@ -171,6 +175,7 @@ def test_a_read_only_folder_reads_and_refuses_to_write(closed_folder: Path) -> N
     assert seen[2] == "0.214 mm"
 
 
+@pytest.mark.sqlite_only
 def test_a_read_only_record_left_by_a_killed_writer_says_where_its_last_entries_are(
     closed_folder: Path,
 ) -> None:
@@ -200,6 +205,7 @@ def test_a_read_only_record_left_by_a_killed_writer_says_where_its_last_entries_
     opened.close()
 
 
+@pytest.mark.sqlite_only
 def test_a_folder_in_which_nothing_can_be_made_says_so(closed_folder: Path) -> None:
     shut(closed_folder)
     for name in ("new.sqlite3", "deeper/new.sqlite3"):
@@ -211,22 +217,21 @@ def test_a_folder_in_which_nothing_can_be_made_says_so(closed_folder: Path) -> N
 def test_a_record_of_a_newer_program_is_left_alone(path: Path, desk: Desk) -> None:
     a_job(desk)
     desk.close()
-    raw = sqlite3.connect(path)
+    raw = Raw(path)
     raw.execute("UPDATE alembic_version SET version_num = '0099'")
-    raw.commit()
-    raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-    raw.close()
-    before = path.read_bytes()
+    before = raw.rows("SELECT * FROM entry ORDER BY receipt")
     for _ in range(2):
         with pytest.raises(NewerDatabase, match=r"newer version of the program \(tables 0099\)"):
             Desk.open(str(path))
-    assert path.read_bytes() == before
+    assert raw.rows("SELECT * FROM entry ORDER BY receipt") == before
+    assert raw.rows("SELECT version_num FROM alembic_version") == [("0099",)]
+    raw.close()
 
 
 def test_another_writer_is_waited_for_and_then_named(path: Path, desk: Desk) -> None:
     job, check = a_job(desk)
-    other = sqlite3.connect(path, isolation_level=None)
-    other.execute("BEGIN IMMEDIATE")
+    other = Raw(path)
+    other.hold()
     with pytest.raises(CannotWrite, match="Another program") as failed:
         desk.keep_reading(job, check, "DE top", "0.212 mm", ANN)
     assert failed.value.typed == "0.212 mm"
@@ -240,8 +245,8 @@ def test_every_verb_hands_back_what_was_typed(path: Path, desk: Desk) -> None:
     job, check = a_job(desk)
     note = desk.keep_note(job, "x", ANN).entry
     assert note is not None
-    other = sqlite3.connect(path, isolation_level=None)
-    other.execute("BEGIN IMMEDIATE")
+    other = Raw(path)
+    other.hold()
     acts: dict[str, Callable[[], object]] = {
         "210 N m": lambda: desk.keep_fact(job, check, "torque", "210 N m", ANN),
         "slipped": lambda: desk.strike(job, note.id, "slipped", ANN),
@@ -263,6 +268,7 @@ def test_every_verb_hands_back_what_was_typed(path: Path, desk: Desk) -> None:
     other.close()
 
 
+@pytest.mark.sqlite_only
 @pytest.mark.parametrize("content", [b"not a database at all, but long enough to be asked" * 40, b"x"])
 def test_a_file_that_is_no_record_is_left_alone(path: Path, content: bytes) -> None:
     path.write_bytes(content)
@@ -272,17 +278,15 @@ def test_a_file_that_is_no_record_is_left_alone(path: Path, content: bytes) -> N
 
 
 def test_a_database_of_another_program_is_left_alone(path: Path) -> None:
-    raw = sqlite3.connect(path)
+    raw = Raw(path, like="template1")
     raw.execute("CREATE TABLE recipe (name TEXT)")
-    raw.commit()
-    raw.close()
     with pytest.raises(LedgerError, match="belongs to another program"):
         Desk.open(str(path))
-    raw = sqlite3.connect(path)
-    assert [row[0] for row in raw.execute("SELECT name FROM sqlite_master")] == ["recipe"]
+    assert raw.tables() == ["recipe"]
     raw.close()
 
 
+@pytest.mark.sqlite_only
 def test_a_folder_or_memory_is_no_record(tmp_path: Path) -> None:
     with pytest.raises(LedgerError):
         Desk.open(str(tmp_path))
@@ -290,6 +294,7 @@ def test_a_folder_or_memory_is_no_record(tmp_path: Path) -> None:
         Desk.open("sqlite+pysqlite:///:memory:")
 
 
+@pytest.mark.sqlite_only
 def test_missing_folders_are_made(tmp_path: Path) -> None:
     desk = a_desk(tmp_path / "a" / "b" / "record.sqlite3")
     assert desk.plant() == ()
@@ -299,10 +304,9 @@ def test_missing_folders_are_made(tmp_path: Path) -> None:
 def test_a_damaged_entry_is_said_and_the_rest_can_be_rebuilt(path: Path, desk: Desk) -> None:
     job, _ = a_job(desk)
     desk.close()
-    raw = sqlite3.connect(path)
-    raw.execute("DROP TRIGGER entry_never_update")
+    raw = Raw(path)
+    raw.unlock()
     raw.execute("UPDATE entry SET content = '{' WHERE book = ? AND seq = 2", (job,))
-    raw.commit()
     raw.close()
     again = a_desk(path)
     with pytest.raises(LedgerError, match="verify names it"):
@@ -328,6 +332,7 @@ def test_unknown_books_say_so(desk: Desk) -> None:
 # ---- what every connection promises
 
 
+@pytest.mark.sqlite_only
 def test_every_connection_keeps_its_promises(desk: Desk) -> None:
     """Several at once, so that the pool must make new ones."""
     opened = [desk._ledger.engine.connect() for _ in range(4)]
@@ -353,11 +358,13 @@ class Refusing:
     def close(self) -> None: ...
 
 
+@pytest.mark.sqlite_only
 def test_a_connection_that_does_not_keep_its_promise_is_not_used() -> None:
     with pytest.raises(LedgerError, match="does not keep its promise: journal_mode is delete"):
         promise(Refusing())
 
 
+@pytest.mark.sqlite_only
 def test_a_write_begins_at_once_and_a_reading_does_not_wait(path: Path, desk: Desk) -> None:
     job, _ = a_job(desk)
     other = sqlite3.connect(path, isolation_level=None, timeout=0.01)

@@ -12,9 +12,11 @@ from pathlib import Path
 
 import pytest
 
+from tools.start_postgres import Server
 
-def killed(folder: Path, kills: int, seed: int, seconds: float) -> dict[str, int]:
-    command = [sys.executable, "-m", "tests.ledger.killing", str(folder), str(kills), str(seed)]
+
+def killed(where: str, kills: int, seed: int, seconds: float) -> dict[str, int]:
+    command = [sys.executable, "-m", "tests.ledger.killing", where, str(kills), str(seed)]
     root = Path(__file__).parents[2]
     done = subprocess.run(command, cwd=root, capture_output=True, text=True, timeout=seconds, check=False)
     assert done.returncode == 0, done.stderr
@@ -31,10 +33,22 @@ def sound(seen: dict[str, int], kills: int) -> None:
     assert seen["in_a_write"] > kills / 20
 
 
-def test_200_kills_lose_no_acknowledged_entry(tmp_path: Path) -> None:
-    sound(killed(tmp_path, 200, 1, 120), 200)
+@pytest.fixture
+def where(kept_in: str, request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """Where the records are: a folder, or a server."""
+    if kept_in == "sqlite":
+        return str(tmp_path)
+    server: Server = request.getfixturevalue("postgres")
+    return server.address("postgres")
+
+
+def test_500_kills_lose_no_acknowledged_entry(where: str) -> None:
+    """400 with a file, 100 with a server."""
+    kills = 100 if "://" in where else 400
+    sound(killed(where, kills, 1, 120), kills)
 
 
 @pytest.mark.soak
-def test_10_000_kills_lose_no_acknowledged_entry(tmp_path: Path) -> None:
-    sound(killed(tmp_path, 10_000, 2, 3600), 10_000)
+def test_10_000_kills_lose_no_acknowledged_entry(where: str) -> None:
+    """5,000 on each database."""
+    sound(killed(where, 5_000, 2, 3600), 5_000)

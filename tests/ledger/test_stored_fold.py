@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import sqlite3
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from time import perf_counter
+from typing import Any
 
 import pytest
 from sqlalchemy import Connection
 
 from tests.ledger.writing import ANN, BO, CARD, Device, a_desk, a_job
+from tests.records import Raw
 from whitemetal.desk import Desk, Writer
 from whitemetal.job.account import FOLD_VERSION
 from whitemetal.job.entry import canonical
@@ -59,9 +60,9 @@ def fill(desk: Desk, job: str, check: str, count: int) -> None:
     desk.rebuild()
 
 
-def stored(path: Path) -> list[tuple[int, int, int]]:
-    raw = sqlite3.connect(path)
-    rows = raw.execute("SELECT receipt, entries, version FROM stored_fold").fetchall()
+def stored(path: Path) -> list[tuple[Any, ...]]:
+    raw = Raw(path)
+    rows = raw.rows("SELECT receipt, entries, version FROM stored_fold")
     raw.close()
     return rows
 
@@ -125,9 +126,9 @@ def test_what_is_derived_may_be_thrown_away_or_spoiled(path: Path, desk: Desk, h
     read(desk, job, check)
     before, plant = desk.job(job).state, desk.plant()
     desk.close()
-    raw = sqlite3.connect(path)
-    raw.executescript(harm)
-    raw.commit()
+    raw = Raw(path)
+    for statement in harm.split(";"):
+        raw.execute(statement)
     raw.close()
     again = a_desk(path)
     assert again.job(job).state == before
@@ -144,8 +145,9 @@ def test_a_stored_account_that_counts_an_entry_no_longer_there_is_not_used(path:
     read(desk, job, check)
     before = desk.job(job).state
     desk.close()
-    raw = sqlite3.connect(path)
-    raw.executescript("DROP TRIGGER entry_never_delete; DELETE FROM entry WHERE id = 'filler-4'")
+    raw = Raw(path)
+    raw.unlock()
+    raw.execute("DELETE FROM entry WHERE id = 'filler-4'")
     raw.close()
     again = a_desk(path)
     assert again.job(job).state.entries == before.entries - 1

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from tests.ledger.writing import ANN, BO, a_desk, a_job
+from tests.records import Raw
 from whitemetal.desk import Desk, Writer
 from whitemetal.errors import ChainBroken
 from whitemetal.job.entry import Entry, content, digest_of, from_json
@@ -38,11 +38,10 @@ def job(path: Path) -> str:
 
 
 @pytest.fixture
-def raw(path: Path, job: str) -> Iterator[sqlite3.Connection]:
-    """The file, opened by somebody who does not keep to the rules."""
-    database = sqlite3.connect(path)
-    for what in ("update", "delete"):
-        database.execute(f"DROP TRIGGER entry_never_{what}")
+def raw(path: Path, job: str) -> Iterator[Raw]:
+    """The record, opened by somebody who does not keep to the rules."""
+    database = Raw(path)
+    database.unlock()
     yield database
     database.close()
 
@@ -55,94 +54,81 @@ def found(path: Path, book: str | None = None) -> list[tuple[str, int, str]]:
     return [(fault.device, fault.seq, fault.what) for fault in faults]
 
 
-def change(raw: sqlite3.Connection, job: str, seq: int, alter: Callable[[str], str]) -> None:
+def change(raw: Raw, job: str, seq: int, alter: Callable[[str], str]) -> None:
     where = "book = ? AND device = 'phone' AND seq = ?"
-    (text,) = raw.execute(f"SELECT content FROM entry WHERE {where}", (job, seq)).fetchone()
+    ((text,),) = raw.rows(f"SELECT content FROM entry WHERE {where}", (job, seq))
     raw.execute(f"UPDATE entry SET content = ? WHERE {where}", (alter(text), job, seq))
-    raw.commit()
 
 
 def test_entries_cannot_be_changed_by_an_honest_hand(path: Path, job: str) -> None:
-    database = sqlite3.connect(path)
+    database = Raw(path)
     for attempt in ("UPDATE entry SET content = 'x'", "DELETE FROM entry"):
-        with pytest.raises(sqlite3.IntegrityError, match="never changed"):
+        with pytest.raises(Exception, match="never changed"):
             database.execute(attempt)
     database.close()
 
 
-def test_an_altered_text_is_named(path: Path, job: str, raw: sqlite3.Connection) -> None:
+def test_an_altered_text_is_named(path: Path, job: str, raw: Raw) -> None:
     change(raw, job, 5, lambda text: text.replace("note 1", "note 7"))
     assert found(path) == [("phone", 5, "altered")]
     assert found(path, "plant") == []
 
 
 @pytest.mark.parametrize("column", ["id", "kind", "device", "book"])
-def test_an_altered_column_is_named(path: Path, job: str, raw: sqlite3.Connection, column: str) -> None:
+def test_an_altered_column_is_named(path: Path, job: str, raw: Raw, column: str) -> None:
     raw.execute(f"UPDATE entry SET {column} = 'x' WHERE book = ? AND device = 'laptop' AND seq = 6", (job,))
-    raw.commit()
     assert ("laptop", 6) in {(device, seq) for device, seq, _ in found(path)}
 
 
-def test_what_is_no_entry_any_more_is_named(path: Path, job: str, raw: sqlite3.Connection) -> None:
+def test_what_is_no_entry_any_more_is_named(path: Path, job: str, raw: Raw) -> None:
     change(raw, job, 4, lambda _: "{not json")
     faults = found(path)
     assert faults == [("phone", 4, "altered")]
 
 
 @pytest.mark.parametrize("seq", [1, 4, 9])
-def test_a_missing_entry_is_named_first_middle_or_last(
-    path: Path, job: str, raw: sqlite3.Connection, seq: int
-) -> None:
+def test_a_missing_entry_is_named_first_middle_or_last(path: Path, job: str, raw: Raw, seq: int) -> None:
     raw.execute("DELETE FROM entry WHERE book = ? AND device = 'phone' AND seq = ?", (job, seq))
-    raw.commit()
     assert ("phone", seq, "missing") in found(path)
 
 
-def test_a_whole_chain_gone_is_named(path: Path, job: str, raw: sqlite3.Connection) -> None:
+def test_a_whole_chain_gone_is_named(path: Path, job: str, raw: Raw) -> None:
     raw.execute("DELETE FROM entry WHERE book = ? AND device = 'laptop'", (job,))
-    raw.commit()
     assert ("laptop", 1, "missing") in found(path)
     raw.execute("DELETE FROM head WHERE book = ? AND device = 'laptop'", (job,))
-    raw.commit()
     assert [(device, what) for device, _, what in found(path)] == [("phone", "missing")]
 
 
-def test_two_entries_swapped_are_named(path: Path, job: str, raw: sqlite3.Connection) -> None:
+def test_two_entries_swapped_are_named(path: Path, job: str, raw: Raw) -> None:
     raw.execute("UPDATE entry SET seq = -5 WHERE book = ? AND device = 'phone' AND seq = 5", (job,))
     raw.execute("UPDATE entry SET seq = 5 WHERE book = ? AND device = 'phone' AND seq = 6", (job,))
     raw.execute("UPDATE entry SET seq = 6 WHERE book = ? AND device = 'phone' AND seq = -5", (job,))
-    raw.commit()
     assert found(path) == [("phone", 5, "altered")]
 
 
-def test_an_entry_forged_with_its_own_digest_breaks_the_next(
-    path: Path, job: str, raw: sqlite3.Connection
-) -> None:
+def test_an_entry_forged_with_its_own_digest_breaks_the_next(path: Path, job: str, raw: Raw) -> None:
     row = "book = ? AND device = 'phone' AND seq = 5"
-    (text,) = raw.execute(f"SELECT content FROM entry WHERE {row}", (job,)).fetchone()
+    ((text,),) = raw.rows(f"SELECT content FROM entry WHERE {row}", (job,))
     forged = text.replace("note 1", "note 7")
     digest = digest_of(from_json({**json.loads(forged), "digest": ""}))
     raw.execute(f"UPDATE entry SET content = ?, digest = ? WHERE {row}", (forged, digest, job))
-    raw.commit()
     faults = found(path)
     assert ("phone", 6, "altered") in faults
     assert [what for device, _, what in faults if device == "laptop"] == ["missing"]
 
 
-def test_the_first_fault_of_each_device_is_named(path: Path, job: str, raw: sqlite3.Connection) -> None:
+def test_the_first_fault_of_each_device_is_named(path: Path, job: str, raw: Raw) -> None:
     change(raw, job, 5, lambda text: text.replace("note 1", "note 7"))
     change(raw, job, 7, lambda text: text.replace("note 3", "note 7"))
     raw.execute("DELETE FROM entry WHERE book = ? AND device = 'laptop' AND seq = 6", (job,))
-    raw.commit()
     assert found(path) == [("laptop", 6, "missing"), ("phone", 5, "altered")]
 
 
-def test_a_head_that_does_not_fit_its_chain_is_named(path: Path, job: str, raw: sqlite3.Connection) -> None:
-    (digest,) = raw.execute(
+def test_a_head_that_does_not_fit_its_chain_is_named(path: Path, job: str, raw: Raw) -> None:
+    ((digest,),) = raw.rows(
         "SELECT digest FROM entry WHERE book = ? AND device = 'phone' AND seq = 8", (job,)
-    ).fetchone()
+    )
     raw.execute("UPDATE head SET seq = 8, digest = ? WHERE book = ? AND device = 'phone'", (digest, job))
-    raw.commit()
     assert found(path) == [("phone", 9, "altered")]
 
 
@@ -195,7 +181,7 @@ def test_a_second_entry_at_the_same_place_of_a_chain_is_refused(desk: Desk, else
     assert len(desk.entries(elsewhere[0].book)) == len(elsewhere)
 
 
-def test_a_fault_carries_where_it_is(path: Path, job: str, raw: sqlite3.Connection) -> None:
+def test_a_fault_carries_where_it_is(path: Path, job: str, raw: Raw) -> None:
     change(raw, job, 5, lambda text: text.replace("note 1", "note 7"))
     desk = a_desk(path)
     (fault,) = desk.verify(job)

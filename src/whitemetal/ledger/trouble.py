@@ -24,14 +24,15 @@ POSTGRES: tuple[tuple[tuple[str, ...], str, bool], ...] = (
     (("55P03", "40001", "40P01"), "ledger.locked", True),
     (("53", "57P03"), "ledger.server_busy", True),
     (("58",), "ledger.server_disk", True),
-    (("28",), "ledger.server_refuses", False),
-    (("3D000",), "ledger.no_such_database", False),
     (("54000", "22021", "22P05"), "ledger.unstorable", True),
     (("XX001", "XX002"), "ledger.server_damaged", False),
     (("08", "57P01", "57P02", "25P03"), "ledger.connection_lost", True),
 )
 """How a condition's code begins (PostgreSQL 15 manual, appendix A), the message, whether it is that nothing
 can be written."""
+
+WITHOUT_CODE = {"OperationalError": "08", "InterfaceError": "08", "DataError": "22021"}
+"""What the driver itself says without asking the server: the connection was cut, a letter it cannot send."""
 
 
 @contextmanager
@@ -70,15 +71,18 @@ def in_words(error: BaseException | None, typed: str = "") -> LedgerError:
 
 
 def _of_server(error: BaseException | None, typed: str) -> LedgerError:
-    """Of PostgreSQL's driver: without a code the connection could not be made or was cut."""
+    """Of PostgreSQL's driver: without a code the connection could not be made (said by its message, which is
+    all there is) or was cut."""
     code = getattr(error, "sqlstate", None) or ""
-    cut = not code and type(error).__name__ in ("OperationalError", "InterfaceError", "ConnectionTimeout")
-    unstorable = not code and type(error).__name__ == "DataError"
-    code = "08" if cut else "22021" if unstorable else code
-    for starts, message, cannot_write in POSTGRES:
+    if not code and str(error).startswith("connection "):
+        _, fatal, why = str(error).splitlines()[0].partition("FATAL:")
+        message = say("ledger.server_refuses", why=why.strip()) if fatal else say("ledger.no_connection")
+        return CannotWrite(_with_typed(message, typed), typed=typed)
+    code = code or WITHOUT_CODE.get(type(error).__name__, "")
+    for starts, name, cannot_write in POSTGRES:
         if code.startswith(starts):
             kind = CannotWrite if cannot_write else LedgerError
-            return kind(_with_typed(say(message), typed), typed=typed)
+            return kind(_with_typed(say(name), typed), typed=typed)
     return LedgerError(_with_typed(say("ledger.other", error=error), typed), typed=typed)
 
 
