@@ -7,6 +7,8 @@ import errno
 import signal
 import socket
 import sys
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -50,10 +52,14 @@ def serve(options: argparse.Namespace) -> int:
             progress(say("terminal.serve_loading"))
             from whitemetal.web.app import make_app
 
-            address = _address(options.host, listening)
+            certified = _certified(options)
+            address = _address(options, listening, certified)
             if options.host not in THIS_MACHINE:
                 progress_done(say("terminal.serve_open_to_all", host=options.host))
-            server = _server(make_app(desk), lambda: _ready(address, options.open, progress_done))
+            server = _server(
+                make_app(desk, options.name), certified, lambda: _ready(address, options.open, progress_done)
+            )
+            _hand_out(options, certified, address, progress_done)
             try:
                 server.run(sockets=[listening])
             except KeyboardInterrupt:
@@ -102,12 +108,70 @@ def _bound(host: str, port: int) -> socket.socket:
     return made
 
 
-def _address(host: str, listening: socket.socket) -> str:
+@dataclass(frozen=True)
+class Certified:
+    """What https is served with. authority: the workshop's own, None with an operator's certificate."""
+
+    certificate: str
+    key: str
+    names: tuple[str, ...]
+    authority: Path | None = None
+
+
+def _certified(options: argparse.Namespace) -> Certified | None:
+    """The certificate to serve with, made where it is asked for and missing; None for plain http."""
+    if options.certificate or options.key:
+        if not (options.certificate and options.key):
+            raise InputError(Problem("--certificate", options.certificate, say("authority.both")))
+        return Certified(options.certificate, options.key, tuple(options.name))
+    if not options.https:
+        return None
+    from whitemetal.web.authority import prepared
+
+    everywhere = options.host in ("0.0.0.0", "::")
+    names = options.name or ([] if everywhere else [options.host])
+    if not names:
+        raise InputError(Problem("--name", "", say("authority.names_needed")))
+    made = prepared(Path(_beside(options.database)), names, datetime.now(UTC))
+    return Certified(str(made.certificate), str(made.key), made.names, made.authority)
+
+
+def _beside(database: str) -> str:
+    """The folder of certificates: beside a file, in the present folder for a database's address."""
+    return "whitemetal.https" if "://" in database else f"{database}.https"
+
+
+def _hand_out(
+    options: argparse.Namespace, certified: Certified | None, address: str, tell: Callable[[str], None]
+) -> None:
+    """Serve the workshop's authority on plain http, on the next free port, in a thread of its own."""
+    if certified is None or certified.authority is None:
+        return
+    import threading
+
+    import uvicorn
+
+    from whitemetal.web.authority import fingerprint
+    from whitemetal.web.trust import make_trust_app
+
+    port = int(address.rsplit(":", 1)[1].rstrip("/"))
+    beside = listen(options.host, port + 1, tell)
+    plain = _address(options, beside, None)
+    app = make_trust_app(certified.authority, address, plain)
+    other = uvicorn.Server(uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off"))
+    threading.Thread(target=other.run, kwargs={"sockets": [beside]}, daemon=True).start()
+    tell(say("authority.ready", address=plain))
+    tell(say("authority.fingerprint", fingerprint=fingerprint(certified.authority)))
+
+
+def _address(options: argparse.Namespace, listening: socket.socket, certified: Certified | None) -> str:
+    host = options.name[0] if options.name else options.host
     named = f"[{host}]" if ":" in host else host
-    return f"http://{named}:{listening.getsockname()[1]}/"
+    scheme = "http" if certified is None else "https"
+    return f"{scheme}://{named}:{listening.getsockname()[1]}/"
 
 
-def _server(app: FastAPI, ready: Callable[[], None]) -> uvicorn.Server:
+def _server(app: FastAPI, certified: Certified | None, ready: Callable[[], None]) -> uvicorn.Server:
     """A server that says when it answers."""
     import uvicorn
 
@@ -119,7 +183,8 @@ def _server(app: FastAPI, ready: Callable[[], None]) -> uvicorn.Server:
             if self.started:
                 ready()
 
-    return Saying(uvicorn.Config(app, log_level="warning", access_log=False))
+    tls = {} if certified is None else {"ssl_certfile": certified.certificate, "ssl_keyfile": certified.key}
+    return Saying(uvicorn.Config(app, log_level="warning", access_log=False, **tls))  # type: ignore[arg-type]
 
 
 def _ready(address: str, show: bool, tell: Callable[[str], None]) -> None:

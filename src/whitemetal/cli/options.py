@@ -140,6 +140,12 @@ def _address_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--host", default=HOST, help=say("terminal.help_host", host=HOST))
     command.add_argument("--port", type=int, default=PORT, help=say("terminal.help_port", port=PORT))
     command.add_argument("--open", action="store_true", help=say("terminal.help_open"))
+    command.add_argument("--https", action="store_true", help=say("authority.help_https"))
+    command.add_argument(
+        "--name", metavar="NAME", action="append", default=[], help=say("authority.help_name")
+    )
+    command.add_argument("--certificate", metavar="FILE", default="", help=say("authority.help_certificate"))
+    command.add_argument("--key", metavar="FILE", default="", help=say("authority.help_key"))
 
 
 def _screen_options(command: argparse.ArgumentParser) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from whitemetal.words.en import (
     agreement,
     asked,
+    authority,
     birth,
     bore,
     bore_order,
@@ -51,6 +52,7 @@ from whitemetal.words.en import (
 ROOMS: dict[str, dict[str, str]] = {
     "agreement": agreement.MESSAGES,
     "asked": asked.MESSAGES,
+    "authority": authority.MESSAGES,
     "birth": birth.MESSAGES,
     "bore": bore.MESSAGES,
     "bore_order": bore_order.MESSAGES,
