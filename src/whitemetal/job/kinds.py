@@ -64,6 +64,15 @@ KINDS: Mapping[str, Kind] = {
         {"against": list, "reason": str, "restrictions": str, "until": str, "engineer": str}, strikeable=True
     ),
     "reopened/1": Kind({"why": str}),
+    "run/1": Kind({"run": str, "what": str, "start": str}, "run", replaces=True),
+    "run_reading/1": Kind(
+        {"run": str, "what": str, "at": str, "text": str}, "run", "what", strikeable=True
+    ),
+    "log/1": Kind(
+        {"run": str, "log": str, "part": int, "file": str, "text": str}, "run", "log", strikeable=True
+    ),
+    "log_as/1": Kind({"run": str, "log": str, "read": dict}, "run", "log", replaces=True),
+    "run_seen/1": Kind({"run": str, "what": str, "state": str, "text": str}, "run", "what", replaces=True),
 }
 
 

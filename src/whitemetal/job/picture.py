@@ -15,6 +15,7 @@ from whitemetal.job.holds import CLEARANCE, hold_states
 from whitemetal.job.kinds import KINDS, UNKNOWN, is_as_found
 from whitemetal.job.photographs import photographs_of
 from whitemetal.job.procedure.ticks import ticks
+from whitemetal.job.run_state import KINDS_OF_RUN, runs_of
 from whitemetal.job.sight import Stamp
 from whitemetal.job.signing import signing_of
 from whitemetal.job.stale import touched_by
@@ -98,10 +99,11 @@ class Picture:
             missed=missed,
             as_found=_as_found(checks, fits, stripped, missed),
             deciding=deciding([self._checks[check].taken for check in checks]),
-            photographs=self._part("photographs", photographs_of, "photo/1", "strike/1"),
             opened_at=opened.get("at", ""),
             steps=self._part("steps", ticks, "step/1"),
+            photographs=self._part("photographs", photographs_of, "photo/1", "strike/1"),
             signing=signing_of(account),
+            runs=self._part("runs", runs_of, *KINDS_OF_RUN, "strike/1"),
         )
 
     def _holds(self) -> Mapping[str, HoldState]:

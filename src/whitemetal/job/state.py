@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from whitemetal.gauging.contract import Fact, Place, Reading
+from whitemetal.job.run_state import RunState
 from whitemetal.job.signatures import Signing
 
 
@@ -111,19 +112,6 @@ class Missed:
 
 
 @dataclass(frozen=True)
-class Tick:
-    """What somebody said of a step of the procedure: done, open again, or that it does not apply. text: what
-    was noted with it."""
-
-    step: str
-    state: str
-    text: str
-    by: str
-    at: str
-    entry: str
-
-
-@dataclass(frozen=True)
 class Photograph:
     """A photograph. digest: of its file. of: id of the check or entry it shows, "" for the job as a whole;
     place: label of a place of that check, "" for none. taken: local time on the camera's clock, RFC 3339
@@ -141,6 +129,19 @@ class Photograph:
     width: int = 0
     height: int = 0
     struck: str = ""
+
+
+@dataclass(frozen=True)
+class Tick:
+    """What somebody said of a step of the procedure: done, open again, or that it does not apply. text: what
+    was noted with it."""
+
+    step: str
+    state: str
+    text: str
+    by: str
+    at: str
+    entry: str
 
 
 @dataclass(frozen=True)
@@ -194,7 +195,8 @@ class JobState:
     missed: tuple[Missed, ...] = ()
     as_found: Literal["due", "taken", "missed"] = "due"
     deciding: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    photographs: tuple[Photograph, ...] = ()
     opened_at: str = ""
     steps: Mapping[str, tuple[Tick, ...]] = field(default_factory=dict)
+    photographs: tuple[Photograph, ...] = ()
     signing: Signing = field(default_factory=Signing)
+    runs: tuple[RunState, ...] = ()

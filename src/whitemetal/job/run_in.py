@@ -1,0 +1,356 @@
+"""A run-in as it is shown: every reading in time, what is watched for at each place, and what is still to be
+seen. Typed readings and those of a logger count alike; each says where it was taken, and only like is
+compared with like.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, tzinfo
+from typing import Any, Literal, cast
+
+from whitemetal.card import Card, Limit
+from whitemetal.closing.run_in.logger_file import Log, read_log
+from whitemetal.closing.run_in.logger_read_as import Channel, What
+from whitemetal.closing.run_in.watch import Taken, Warned, Watched, Watching, Where, watch
+from whitemetal.errors import InputError, Problem
+from whitemetal.fitting.ladder import climb
+from whitemetal.job.run_state import LogState, RunReading, RunState, moment, read_as_of
+from whitemetal.units import read, show
+from whitemetal.words import say
+
+WHERES: tuple[Where, ...] = ("metal", "oil drain", "oil sump", "surface")
+Zones = Callable[[str], "tzinfo | None"]
+_ANY = "2026-01-01T00:00:00Z"
+_EPOCH = datetime.fromtimestamp(0, UTC)
+Earlier = Mapping[Where, tuple[tuple[float, float], ...]]
+"""Curves of an earlier run-in of the bearing: (time [s], temperature [K]), by where they were taken."""
+
+TO_SEE = ("oil_level", "ring_turning", "no_leaks", "hot_alignment", "hot_torque")
+"""What is looked at on a run: before it, during it, and hot after it. Common practice."""
+
+
+@dataclass(frozen=True)
+class RunValue:
+    """A value in time. at: UTC. time [s] since the start of the run. value [SI]. text: as typed or logged.
+    source: "typed", or the file and line. entry: that keeps it."""
+
+    what: What
+    at: datetime
+    time: float
+    value: float
+    text: str
+    source: str
+    entry: str
+    point: str = ""
+
+
+@dataclass(frozen=True)
+class LogShown:
+    """A logger's file. read: as was said, None while nobody said or where it cannot be; problems: why not."""
+
+    log: LogState
+    read: Log | None
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True)
+class PlaceShown:
+    """The temperatures at one place. alarm, trip: limits of this place on the card, None where it has none.
+    taken: from the start of the run on. highest [K]. earlier: whether there is a curve to compare with."""
+
+    where: Where
+    taken: tuple[Taken, ...]
+    watched: Watched
+    alarm: Limit | None
+    trip: Limit | None
+    earlier: tuple[tuple[float, float], ...]
+
+    @property
+    def last(self) -> Taken:
+        """The newest reading."""
+        return self.taken[-1]
+
+
+@dataclass(frozen=True)
+class PointOfRun:
+    """Something to be seen on a run. key: one of `TO_SEE`. hold: a hold point. closed: seen as it should be.
+    said: how it stands, in a sentence."""
+
+    key: str
+    text: str
+    why: str
+    closed: bool
+    hold: bool
+    said: str
+
+
+@dataclass(frozen=True)
+class Unread:
+    """A typed reading that cannot be used, and why."""
+
+    reading: RunReading
+    problem: Problem
+
+
+@dataclass(frozen=True)
+class RunShown:
+    """A run-in. start: UTC, None when it cannot be read. values: all, in time, also those before the start.
+    places: with temperatures. warned: of all places, weightiest first. vibration: the last at each point.
+    standing: "stop" when something says so, "settled", else "running". before: values before the start."""
+
+    run: RunState
+    start: datetime | None
+    ambient: float | None
+    values: tuple[RunValue, ...]
+    unread: tuple[Unread, ...]
+    logs: tuple[LogShown, ...]
+    places: tuple[PlaceShown, ...]
+    warned: tuple[tuple[Where, Warned], ...]
+    points: tuple[PointOfRun, ...]
+    standing: Literal["nothing yet", "running", "settled", "stop"]
+    before: int
+
+    @property
+    def vibration(self) -> tuple[RunValue, ...]:
+        """The newest vibration at each point."""
+        return tuple({one.point: one for one in self.values if one.what == "vibration"}.values())
+
+    @property
+    def done(self) -> bool:
+        """Settled, with every hold point closed and nothing that says stop."""
+        return self.standing == "settled" and all(one.closed for one in self.points if one.hold)
+
+
+def limit_of(card: Card, where: Where, what: Literal["alarm", "trip"]) -> Limit | None:
+    """The limit on temperatures taken at a place, from the highest rung that has one; None without one."""
+    return climb(card, f"{where} temperature {what}").chosen
+
+
+def run_shown(run: RunState, card: Card, zones: Zones, earlier: Earlier | None = None) -> RunShown:
+    """A run-in as the entries and the card have it. earlier: of the same bearing, see `Earlier`."""
+    start = moment(run.start)
+    logs = tuple(_log(one, zones, start) for one in run.logs)
+    values, unread = _values(run, start, logs)
+    ambient = _ambient(run, values)
+    places = tuple(_places(values, card, ambient, earlier or {}))
+    warned = tuple(
+        sorted(
+            ((place.where, one) for place in places for one in place.watched.warned),
+            key=lambda two: (("stop", "warning", "note").index(two[1].weight), two[1].time),
+        )
+    )
+    points = tuple(_points(run, card, places))
+    before = sum(one.time < 0.0 for one in values)
+    return RunShown(
+        run, start, ambient, values, unread, logs, places, warned, points, _standing(places, warned), before
+    )
+
+
+def curves_of(run: RunState, zones: Zones) -> dict[Where, tuple[tuple[float, float], ...]]:
+    """The temperatures of a run-in as an earlier one of a later one."""
+    start = moment(run.start)
+    values, _ = _values(run, start, tuple(_log(one, zones, start) for one in run.logs))
+    return {
+        where: tuple((one.time, one.value) for one in values if one.what == where and one.time >= 0.0)
+        for where in WHERES
+    }
+
+
+def readable(what: str, text: str, unit: str) -> Problem | None:
+    """What is wrong with a text typed as a reading; None when it can be read."""
+    found = typed_value(RunReading("", what, "", _ANY, text, unit, ""), _EPOCH)
+    return found if isinstance(found, Problem) else None
+
+
+def _log(log: LogState, zones: Zones, start: datetime | None) -> LogShown:
+    if log.said is None or log.struck:
+        return LogShown(log, None)
+    if log.missing:
+        parts = ", ".join(map(str, log.missing))
+        return LogShown(log, None, (Problem(log.file, parts, say("run_in.parts_missing")),))
+    try:
+        said = read_as_of(log.said)
+        return LogShown(log, read_log(log.text, said, zones(said.zone) if said.zone else None, start))
+    except InputError as bad:
+        return LogShown(log, None, bad.problems)
+
+
+def _values(
+    run: RunState, start: datetime | None, logs: Sequence[LogShown]
+) -> tuple[tuple[RunValue, ...], tuple[Unread, ...]]:
+    if start is None:
+        return (), ()
+    values: list[RunValue] = []
+    unread = []
+    for one in run.readings:
+        if one.struck:
+            continue
+        found = typed_value(one, start)
+        if isinstance(found, Problem):
+            unread.append(Unread(one, found))
+        else:
+            values.append(found)
+    for log in logs:
+        values += _logged(log, start)
+    return tuple(sorted(values, key=lambda one: (one.at, one.entry))), tuple(unread)
+
+
+def typed_value(one: RunReading, start: datetime) -> RunValue | Problem:
+    """A typed reading as a value; the problem where it cannot be read."""
+    at = moment(one.at)
+    if at is None:
+        return Problem(say("run_in.time"), one.at, say("run_in.a_moment"))
+    vibration = one.what == "vibration"
+    try:
+        typed = read(
+            one.text, "velocity" if vibration else "temperature", field=one.point or one.what,
+            default_unit=one.unit or None,
+        )  # fmt: skip
+    except InputError as bad:
+        return bad.problems[0]
+    time = (at - start).total_seconds()
+    return RunValue(
+        cast(What, one.what), at, time, typed.value, one.text, say("run_in.typed"), one.entry, one.point
+    )
+
+
+def _logged(log: LogShown, start: datetime) -> Iterator[RunValue]:
+    if log.read is None or log.log.said is None:
+        return
+    channels = read_as_of(log.log.said).channels
+    for one in log.read.values:
+        channel: Channel = channels[one.channel]
+        source = say("run_in.line_of", file=log.log.file, line=one.line)
+        time = (one.at - start).total_seconds()
+        yield RunValue(channel.what, one.at, time, one.value, one.text, source, log.log.entry, channel.point)
+
+
+def _ambient(run: RunState, values: Sequence[RunValue]) -> float | None:
+    """Of the surroundings [K]: as read nearest to the start, else as typed with the run."""
+    air = [one for one in values if one.what == "air"]
+    if air:
+        return min(air, key=lambda one: abs(one.time)).value
+    if not run.ambient.strip():
+        return None
+    try:
+        return read(run.ambient, "temperature", field="ambient", default_unit="degC").value
+    except InputError:
+        return None
+
+
+def _places(
+    values: Sequence[RunValue], card: Card, ambient: float | None, earlier: Earlier
+) -> Iterator[PlaceShown]:
+    for where in WHERES:
+        taken = tuple(
+            Taken(one.time, one.value, where) for one in values if one.what == where and one.time >= 0.0
+        )
+        if not taken:
+            continue
+        alarm, trip = limit_of(card, where, "alarm"), limit_of(card, where, "trip")
+        source = "; ".join(dict.fromkeys(source_of(one) for one in (trip, alarm) if one is not None))
+        ringed = card.bearing.lubrication == "ring-oiled" and where == "metal"
+        watching = Watching(
+            where, _maximum(alarm), _maximum(trip), source, ringed, ambient, earlier.get(where, ())
+        )
+        yield PlaceShown(where, taken, watch(taken, watching), alarm, trip, watching.earlier)
+
+
+def _maximum(limit: Limit | None) -> float | None:
+    return None if limit is None else limit.maximum
+
+
+def source_of(limit: Limit) -> str:
+    """Where a limit stands, for people."""
+    return f"{limit.rung}: {limit.document}, {limit.revision}"
+
+
+def _points(run: RunState, card: Card, places: Sequence[PlaceShown]) -> Iterator[PointOfRun]:
+    """What has to be seen: the ring turning only where there is one; hot re-checks once it has run warm."""
+    ringed = card.bearing.lubrication == "ring-oiled"
+    packed = card.joint.filling in ("gasket", "sealant")
+    for key in TO_SEE:
+        if key == "ring_turning" and not ringed:
+            continue
+        hold = key in ("oil_level", "ring_turning") or (key == "hot_torque" and packed)
+        seen = run.seen.get(key)
+        closed = seen is not None and seen.state == "yes" and not seen.doubt
+        text, why = say(f"run_in.see_{key}"), say(f"run_in.why_{key}")
+        if seen is None:
+            said = say("run_in.not_seen")
+        elif seen.doubt:
+            said = seen.doubt
+        else:
+            said = say("run_in.seen_by", state=seen.state, by=seen.by, text=seen.text).rstrip(" :")
+            closed = closed or (seen.state == "does not apply" and not hold)
+        yield PointOfRun(key, text, why, closed, hold, said)
+
+
+def _standing(
+    places: Sequence[PlaceShown], warned: Sequence[tuple[Where, Warned]]
+) -> Literal["nothing yet", "running", "settled", "stop"]:
+    if not places:
+        return "nothing yet"
+    if any(one.weight == "stop" for _, one in warned):
+        return "stop"
+    return "settled" if all(place.watched.settled for place in places) else "running"
+
+
+def run_json(shown: RunShown) -> dict[str, Any]:
+    """A run-in as plain JSON values, times in UTC, SI."""
+    return {
+        "format": "whitemetal.run_in/1",
+        "run": shown.run.run, "what": shown.run.what, "start": shown.run.start, "standing": shown.standing,
+        "ambient_K": shown.ambient, "contradictions": list(shown.run.contradictions),
+        "values": [
+            {"what": one.what, "point": one.point, "at": _utc(one.at), "time_s": one.time, "value": one.value,
+             "unit": "m/s" if one.what == "vibration" else "K", "text": one.text, "source": one.source,
+             "entry": one.entry}
+            for one in shown.values
+        ],
+        "unread": [{"entry": one.reading.entry, **vars(one.problem)} for one in shown.unread],
+        "places": [_place_json(one) for one in shown.places],
+        "warned": [{"where": where, **vars(one)} for where, one in shown.warned],
+        "points": [vars(one) for one in shown.points],
+        "logs": [_log_json(one) for one in shown.logs],
+    }  # fmt: skip
+
+
+def _utc(at: datetime) -> str:
+    return at.isoformat().replace("+00:00", "Z")
+
+
+def _place_json(place: PlaceShown) -> dict[str, Any]:
+    found = place.watched.forecast
+    limits = {
+        name: None if limit is None else {"maximum_K": limit.maximum, "source": source_of(limit)}
+        for name, limit in (("alarm", place.alarm), ("trip", place.trip))
+    }
+    ahead = found and {
+        "settles_K": found.settles, "low_K": found.low, "high_K": found.high, "when_s": found.when,
+        "when_low_s": found.when_low, "when_high_s": found.when_high, "probability": 0.95,
+    }  # fmt: skip
+    return {
+        "where": place.where, **limits, "last_K": place.last.temperature, "last_s": place.last.time,
+        "slope_K_per_s": place.watched.slope, "settled": place.watched.settled, "forecast": ahead,
+    }  # fmt: skip
+
+
+def _log_json(log: LogShown) -> dict[str, Any]:
+    read_so = log.read
+    return {
+        "log": log.log.log, "file": log.log.file, "read_as": log.log.said, "struck": log.log.struck,
+        "problems": [vars(one) for one in log.problems],
+        "lines": [] if read_so is None else [
+            {"number": one.number, "fate": one.fate, "why": one.why} for one in read_so.lines
+        ],
+        "cells": [] if read_so is None else [vars(one) for one in read_so.cells],
+        "notes": [] if read_so is None else list(read_so.notes),
+    }  # fmt: skip
+
+
+def degrees(value: float) -> str:
+    """A temperature [K] for people, to a tenth."""
+    return show(value, "degC", "temperature", step=0.1)
