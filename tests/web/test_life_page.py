@@ -89,3 +89,30 @@ def test_the_twin_for_programs(client: TestClient, bearing: str) -> None:
 def test_no_such_thing(client: TestClient, bearing: str) -> None:
     assert client.get("/bearings/NONE/life").status_code == 404
     assert client.post(f"/bearings/{bearing}/life/nothing", data={"a": "b"}).status_code == 404
+
+
+def test_the_list_leads_to_every_bearing_and_takes_the_plants_rule(
+    client: TestClient, desk: Desk, bearing: str
+) -> None:
+    shown = client.get("/openings").text
+    assert f"/bearings/{bearing}/life" in shown and "no date" in shown
+    typed = {"months": "two", "risk": "60 %", "text": ""}
+    answer = client.post("/openings/rule", data=typed)
+    assert answer.status_code == 422
+    assert 'value="two"' in answer.text and 'value="60 %"' in answer.text
+    assert answer.text.count("<li><b>") == 3
+    rule = {"months": "24", "risk": "5 %", "text": "insurer's rule (invented)"}
+    assert client.post("/openings/rule", data=rule, follow_redirects=False).status_code == 303
+    assert "At most 24 months" in client.get("/openings").text
+    row = client.get("/api/1/openings").json()["rows"][0]
+    assert row["due_by"] == "plant" and row["due"]
+
+
+def test_the_plant_page_turns_and_finds(client: TestClient, desk: Desk) -> None:
+    for number in range(21):
+        desk.keep_card(RENEWED_AT.replace("TM-31-F02", f"TM-{number:03d}"), IDA)
+    first, second = client.get("/").text, client.get("/?page=2").text
+    assert "TM-000" in first and "TM-020" not in first and "/?page=2" in first
+    assert "TM-020" in second
+    assert "TM-020" in client.get("/?find=tm-02").text and "TM-000" not in client.get("/?find=tm-02").text
+    assert "Nothing is called that." in client.get("/?find=%25").text

@@ -52,7 +52,7 @@ ROUTES_SHOWN = (
     "/jobs/{job}/checks/{check}/plan/film/part", "/api/1/jobs/{job}/checks/{check}/plan",
     "/jobs/{job}/order.pdf", "/api/1/jobs/{job}/order", "/jobs/{job}/fit", "/api/1/jobs/{job}/fit",
     "/jobs/{job}/sign", "/api/1/jobs/{job}/sign",
-    "/bearings/{book}/life", "/api/1/bearings/{book}/life",
+    "/bearings/{book}/life", "/api/1/bearings/{book}/life", "/openings", "/api/1/openings",
     "/jobs/{job}/procedure", "/api/1/jobs/{job}/procedure", "/jobs/{job}/type-in", "/procedure", "/api/1/procedure",
     "/api/1/jobs/{job}/checks/{check}/carried", "/api/1/jobs/{job}/along", "/worker.js", "/on-this-device",
 )  # fmt: skip

@@ -76,6 +76,8 @@ def rule_typed(texts: Mapping[str, str]) -> tuple[int | None, float]:
         chance = risk_typed(risk) if risk else RISK
     except InputError as bad:
         problems += bad.problems
+    if not texts.get("text", "").strip():
+        problems.append(Problem(say("life.rule_text"), "", say("life.rule_text_expected")))
     if problems:
         raise InputError(*problems)
     return (int(months) if months else None), chance

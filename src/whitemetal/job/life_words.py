@@ -74,9 +74,7 @@ def sentences(card: Card, life: Life) -> Iterator[str]:
     if life.limit is not None:
         yield say("life.limit_stands", limit=length(card, life.limit), source=life.limit_said)
     if wear.rate is not None:
-        per, k = PER[life.against], coverage_factor(wear.dof)
-        value = say(f"life.rate_{life.against}", value=length(card, wear.rate * per))
-        yield say("life.rate", rate=value, u=length(card, k * wear.rate_u * per))
+        yield rate(card, life)
         if wear.birge > 1.0:
             yield say("life.scatter", ratio=f"{wear.birge:.1f}")
     if wear.since is not None and life.openings:
@@ -88,6 +86,15 @@ def sentences(card: Card, life: Life) -> Iterator[str]:
         ))  # fmt: skip
         yield say("life.reached", limit=length(card, life.limit), run=run, low=low, high=high)
     yield from life.said
+
+
+def rate(card: Card, life: Life) -> str:
+    """The rate with its interval, "" where there is none."""
+    wear, per = life.wear, PER[life.against]
+    if wear.rate is None:
+        return ""
+    value = say(f"life.rate_{life.against}", value=length(card, wear.rate * per))
+    return say("life.rate", rate=value, u=length(card, coverage_factor(wear.dof) * wear.rate_u * per))
 
 
 def runs(card: Card, life: Life) -> tuple[RunTold, ...]:

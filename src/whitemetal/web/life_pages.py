@@ -13,6 +13,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from whitemetal.desk import Desk, JobView
 from whitemetal.desk import life as verbs
+from whitemetal.desk.openings import opening_of
 from whitemetal.drawing.wear_line import wear_line_svg
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job import life_words
@@ -113,7 +114,7 @@ def _keep_sent(request: Request, book: str, what: str, body: dict[str, Any]) -> 
 
 def stage(desk: Desk, view: JobView) -> Stage | None:
     """Foresee: when to open next, as one line on the job's page."""
-    found = verbs.life_of(desk, view.state.bearing)
-    said = life_words.headline(found)[0]
+    found = opening_of(desk, view.state.bearing)
+    said = say("life.due", day=found.due) if found.due else say("life.no_due")
     href = f"/bearings/{segment(view.state.bearing)}/life"
-    return Stage("life", say("life.h_next"), said, href, "done" if found.due is not None else "open")
+    return Stage("life", say("life.h_next"), said, href, "done" if found.due else "open")

@@ -10,18 +10,19 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
+from whitemetal.desk.plant_page import heads_of_book, plant_page
 from whitemetal.drawing import STYLE
 from whitemetal.errors import InputError, Problem
 from whitemetal.gauging import METHODS
 from whitemetal.gauging.contract import Field, Method
 from whitemetal.job.typed import read_fact
 from whitemetal.web.bench_pages import desk_of
+from whitemetal.web.openings_pages import number_from
 from whitemetal.web.render import page, segment
 from whitemetal.web.visitor import (
     LONGEST_NAME,
     NAME_COOKIE,
     heads_from,
-    heads_of,
     keep_cookie,
     writer_of,
 )
@@ -34,8 +35,10 @@ _LOCAL = re.compile(r"/(?!/)[\w\-./%~]*")
 
 @router.get("/")
 def show_plant(request: Request) -> Response:
-    """Machines, bearings and jobs."""
-    return page(request, "plant.html", machines=desk_of(request).plant())
+    """Machines, bearings and jobs, a page at a time. ``page``: which; ``find``: a machine, bearing or job."""
+    find = request.query_params.get("find", "").strip()[:LONGEST_NAME]
+    found = plant_page(desk_of(request), number_from(request), find)
+    return page(request, "plant.html", found=found, machines=found.machines, find=find)
 
 
 @router.get("/drawing.css")
@@ -81,7 +84,7 @@ def _instruments(request: Request, typed: Mapping[str, str], problems: tuple[Pro
     desk = desk_of(request)
     return page(
         request, "instruments.html", 422 if problems else 200, instruments=desk.instruments(),
-        seen=heads_of(desk.entries(PLANT)), fields=instrument_fields(), typed=typed, problems=problems,
+        seen=heads_of_book(desk, PLANT), fields=instrument_fields(), typed=typed, problems=problems,
         said={problem.field: problem.expected for problem in problems}, unit_on_box=unit_on_box,
         back=_local(typed.get("back", "")),
     )  # fmt: skip
