@@ -37,7 +37,9 @@ def right(method: Method) -> dict[str, str]:
     facts = {}
     wrong_by = {rule.code.partition(".")[2] for rule in method.rejection_rules if rule.found_by == "program"}
     for field in method.fields:
-        if field.kind == "quantity":
+        if field.kind == "number":
+            facts[field.key] = "3"
+        elif field.kind == "quantity":
             facts[field.key] = usual[str(field.dimension)]
         elif field.choices:
             facts[field.key] = field.choices[0]
@@ -58,7 +60,7 @@ def judge(method: Method, facts: dict[str, str], of: Card | None = None) -> Judg
     return judge_readings(method, of or card(), (), {key: Fact(text) for key, text in facts.items()}, ())
 
 
-@pytest.mark.parametrize("method", RECORDED, ids=lambda one: one.key)
+@pytest.mark.parametrize("method", [one for one in RECORDED if one.assesses], ids=lambda one: one.key)
 def test_every_figure_comes_back_with_its_last_digit_and_its_gauge(method: Method) -> None:
     facts = right(method)
     result = method.evaluate(card(), (), {key: Fact(text) for key, text in facts.items()}, ())

@@ -9,6 +9,7 @@ from whitemetal.gauging.bond import BOND
 from whitemetal.gauging.bore import BORE
 from whitemetal.gauging.bridge import BRIDGE
 from whitemetal.gauging.closed_up import CLOSED_UP
+from whitemetal.gauging.condition import CONDITION
 from whitemetal.gauging.contact import CONTACT
 from whitemetal.gauging.contract import Method
 from whitemetal.gauging.crown import CROWN
@@ -45,6 +46,7 @@ METHODS: dict[str, Method] = {
         CONTACT,
         CROWN,
         BRIDGE,
+        CONDITION,
         OIL_RING,
         DOWELS,
         END_FLOAT,
