@@ -54,7 +54,7 @@ ROUTES_SHOWN = (
     "/jobs/{job}/sign", "/api/1/jobs/{job}/sign",
     "/bearings/{book}/life", "/api/1/bearings/{book}/life", "/openings", "/api/1/openings",
     "/jobs/{job}/procedure", "/api/1/jobs/{job}/procedure", "/jobs/{job}/type-in", "/procedure", "/api/1/procedure",
-    "/api/1/jobs/{job}/checks/{check}/carried", "/api/1/jobs/{job}/along", "/worker.js", "/on-this-device",
+    "/api/1/jobs/{job}/checks/{check}/carried", "/api/1/jobs/{job}/along", "/worker.js", "/on-this-device", "/api/1/news",
 )  # fmt: skip
 
 FILM_SHEET = "/jobs/{job}/checks/{check}/film/sheet.pdf"

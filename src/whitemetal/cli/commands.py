@@ -197,6 +197,13 @@ def do_order(options: argparse.Namespace, serve: Serve) -> int:
     return show_order(options, _print, _print_json)
 
 
+def do_procedure(options: argparse.Namespace, serve: Serve) -> int:
+    """procedure CARD"""
+    from whitemetal.cli.procedure import show_procedure
+
+    return show_procedure(options, _print, _print_json)
+
+
 def do_film(options: argparse.Namespace, serve: Serve) -> int:
     """film CARD [READINGS]"""
     from whitemetal.cli.film import show
@@ -239,6 +246,13 @@ def do_demo(options: argparse.Namespace, serve: Serve) -> int:
     from whitemetal.cli.record import demo
 
     return demo(options, serve)
+
+
+def do_tell(options: argparse.Namespace, serve: Serve) -> int:
+    """tell --to ADDRESS"""
+    from whitemetal.cli.tell import tell
+
+    return tell(options)
 
 
 def do_serve(options: argparse.Namespace, serve: Serve) -> int:

@@ -7,6 +7,8 @@ from collections.abc import Callable
 
 from whitemetal.cli.film_options import add_film_options
 from whitemetal.cli.plan_options import add_order_options, add_plan_options
+from whitemetal.cli.procedure_options import add_procedure_options
+from whitemetal.cli.tell import add_tell_options
 from whitemetal.words import say
 
 Serve = Callable[[argparse.Namespace], int]
@@ -35,7 +37,9 @@ def parser() -> argparse.ArgumentParser:
     add_film_options(_command(commands, "window", say("film.do_window")))
     add_plan_options(_command(commands, "plan", say("plan.do_plan")))
     add_order_options(_command(commands, "order", say("bore_order.do_order")))
+    add_procedure_options(_command(commands, "procedure", say("procedure.do_procedure")))
     _serve(_command(commands, "serve", say("terminal.do_serve")))
+    add_tell_options(_command(commands, "tell", say("outbox.do_tell")))
     _demo(_command(commands, "demo", say("terminal.do_demo")))
     verify = _command(commands, "verify", say("terminal.do_verify"))
     verify.add_argument("database", metavar="DATABASE", help=say("terminal.help_database"))

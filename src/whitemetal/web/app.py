@@ -26,6 +26,7 @@ from whitemetal.web import (
     fit_pages,
     job_pages,
     life_pages,
+    news_api,
     openings_pages,
     photo_pages,
     plan_pages,
@@ -41,6 +42,7 @@ from whitemetal.web.visitor import wants_json
 from whitemetal.words import say
 
 ROOMS = (
+    news_api,
     carried_pages,
     agreement_pages,
     plan_pages,
