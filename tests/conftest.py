@@ -75,7 +75,8 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
         return
     if any(test.get_closest_marker(marker) for marker in ("sqlite_only", "browser")):
         return
-    on_server = pytest.param("postgres", marks=pytest.mark.postgres)
+    long = [pytest.mark.soak] if records.only_when_long(test.path) else []
+    on_server = pytest.param("postgres", marks=[pytest.mark.postgres, *long])
     on_file = () if test.get_closest_marker("postgres") else ("sqlite",)
     metafunc.parametrize("kept_in", [*on_file, on_server], indirect=True, scope="module")
 

@@ -22,8 +22,17 @@ from tools.start_postgres import Server
 ROOMS = ("ledger", "desk", "web", "mistakes")
 """Folders of tests whose subject is what is kept."""
 
+PAGES_KEEPING = ("test_again", "test_api", "test_births", "test_job_page", "test_keeping", "test_photographs")
+"""Modules of ``tests/web`` that always run twice: what they keep is their subject. The others do when the
+long versions run, and with ``pytest -m postgres``, which is everything that PostgreSQL has to do with."""
+
 EMPTY = "migrated"
 """The database that new ones are copied from: migrated, with nothing in it."""
+
+
+def only_when_long(module: Path) -> bool:
+    """Whether a module's tests run on PostgreSQL only where the long versions run."""
+    return module.parent.name == "web" and module.stem not in PAGES_KEEPING
 
 
 @dataclass
