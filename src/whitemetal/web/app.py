@@ -22,11 +22,13 @@ from whitemetal.web import (
     birth_pages,
     card_pages,
     carried_pages,
+    closing_pages,
     film_pages,
     fit_pages,
     job_pages,
     life_pages,
     news_api,
+    nut_pages,
     openings_pages,
     photo_pages,
     plan_pages,
@@ -34,6 +36,7 @@ from whitemetal.web import (
     procedure_pages,
     record_pages,
     sign_pages,
+    torque_pages,
 )
 from whitemetal.web.again import Again
 from whitemetal.web.guard import Guard, secure
@@ -50,6 +53,9 @@ ROOMS = (
     photo_pages,
     card_pages,
     birth_pages,
+    nut_pages,
+    closing_pages,
+    torque_pages,
     bench_pages,
     film_pages,
     fit_pages,
