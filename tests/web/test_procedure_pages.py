@@ -7,9 +7,10 @@ from html import unescape
 
 import pytest
 
+from tests.sheets.build import text_of as pdf_text
 from tests.web.client import TestClient
 from tests.web.conftest import BENCH_HAND
-from tests.web.plant import Job
+from tests.web.plant import Job, fill
 from whitemetal.desk import Desk, Writer
 from whitemetal.desk.procedure import keep_plant_file, keep_step, procedure_of
 from whitemetal.job.procedure.generate import generate
@@ -173,3 +174,18 @@ def test_the_sheets_are_typed_in_in_the_order_of_the_pack(desk: Desk, job: Job, 
 )
 def test_no_such_job(client: TestClient, address: str) -> None:
     assert client.get(address).status_code == 404
+
+
+def test_the_work_pack_leads_back_and_carries_the_last_readings(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    fill(desk, job, BENCH_HAND)
+    after = desk.open_job(job.bearing, "4712/ä", "next opening", BENCH_HAND)
+    answer = client.get(f"/jobs/{after}/work-pack.pdf")
+    assert answer.headers["content-type"] == "application/pdf"
+    assert answer.headers["content-disposition"] == 'attachment; filename="work-pack-4712.pdf"'
+    told = pdf_text(answer.content)
+    assert f"http://testserver/jobs/{after}" in told
+    assert "Last readings, to compare: as left, job 4711" in " ".join(told.split())
+    first = pdf_text(client.get(f"/jobs/{job.job}/work-pack.pdf").content)
+    assert "nothing in the record" in " ".join(first.split())

@@ -9,6 +9,7 @@ from whitemetal.cli.film_options import add_film_options
 from whitemetal.cli.plan_options import add_order_options, add_plan_options
 from whitemetal.cli.procedure_options import add_procedure_options
 from whitemetal.cli.tell import add_tell_options
+from whitemetal.cli.procedure_options import add_procedure_options
 from whitemetal.words import say
 
 Serve = Callable[[argparse.Namespace], int]

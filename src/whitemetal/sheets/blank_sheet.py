@@ -37,6 +37,20 @@ def blank_sheet(
 
     advice: sentences on what to take and expect (which wire). The same input gives the same bytes.
     """
+    data, pictures = blank_content(card, method, places=places, advice=advice, job=job, version=version)
+    return press("blank_sheet", data, pictures)
+
+
+def blank_content(
+    card: Card,
+    method: Method,
+    *,
+    places: Sequence[Place] | None = None,
+    advice: Sequence[str] = (),
+    job: JobHead | None = None,
+    version: str = "",
+) -> tuple[dict[str, Any], dict[str, str]]:
+    """What stands on a blank sheet, ready to print, and its pictures (SVG); arguments as of `blank_sheet`."""
     job = job if job is not None else JobHead()
     places = method.default_places(card) if places is None else places
     spots = [Spot(p.label, p.axial, p.angle, piece=p.piece, lies=p.lies) for p in places]
@@ -67,7 +81,8 @@ def blank_sheet(
         "drawn": list(pictures),
         "alts": alts(method),
     }  # fmt: skip
-    return press("blank_sheet", text.plain(data), pictures)
+    plain: dict[str, Any] = text.plain(data)
+    return plain, pictures
 
 
 def _pictures(card: Card, method: Method, spots: Sequence[Spot], columns: int) -> dict[str, str]:

@@ -21,6 +21,7 @@ from whitemetal.desk.procedure import (
     procedure_for,
     procedure_of,
 )
+from whitemetal.desk.work_pack import pack_of_job
 from whitemetal.errors import InputError, Problem
 from whitemetal.gauging import METHODS
 from whitemetal.job.judgement_json import plain
@@ -38,6 +39,7 @@ from whitemetal.job.procedure.standing import (
 from whitemetal.job.procedure.step import STAGES
 from whitemetal.web.api_job import texts_of, writer_from
 from whitemetal.web.bench_pages import desk_of
+from whitemetal.web.card_pages import pdf
 from whitemetal.web.render import page, segment
 from whitemetal.web.stage import Stage
 from whitemetal.web.stage import Standing as Stands
@@ -130,6 +132,16 @@ def _tick(request: Request, job: str, form: FormData) -> Response:
     except InputError as bad:
         return _procedure(request, job, typed, bad.problems)
     return RedirectResponse(f"/jobs/{segment(job)}/procedure#s-{segment(step)}", status_code=303)
+
+
+@router.get("/jobs/{job}/work-pack.pdf")
+def show_work_pack(request: Request, job: str) -> Response:
+    """The work pack of a job; its QR code leads back to the job's page."""
+    desk = desk_of(request)
+    number = desk.job(job).state.number
+    address = f"{str(request.base_url).rstrip('/')}/jobs/{segment(job)}"
+    name = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in number)
+    return pdf(pack_of_job(desk, job, address), f"work-pack-{name.strip('-')}.pdf")
 
 
 @router.get("/jobs/{job}/type-in")

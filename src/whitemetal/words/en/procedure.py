@@ -255,7 +255,6 @@ MESSAGES: dict[str, str] = {
     "was": "In the program's words: {text} Worded anew by {by}: {why}",
     "record_it": "Begin: {title}, {purpose}",
     "open_it": "Open: {title}, {purpose}",
-    "by_its_check": "Closed by the order of trust, not by a tick.",
     "type_in": "Type in what was written on paper",
     "type_in_hint": "In the order of the work pack. Open a sheet, type what is written on it, come back for the next one.",
     "sheet_number": "Sheet {number}",
@@ -274,4 +273,8 @@ MESSAGES: dict[str, str] = {
     "plant_example": "How it is written",
     "every_step": "Every step there is, by key",
     "protected_mark": "protected",
+    # command line
+    "do_procedure": "the steps and hold points of a job on a bearing",
+    "help_plant": "the plant's own procedure file (TOML): what it adds, drops or rewords",
+    "help_output": "write the work pack there as PDF: procedure, nuts, and a blank sheet for every check",
 }
