@@ -35,6 +35,7 @@ from whitemetal.web import (
     plant_pages,
     procedure_pages,
     record_pages,
+    run_pages,
     sign_pages,
     torque_pages,
 )
@@ -62,6 +63,7 @@ ROOMS = (
     life_pages,
     openings_pages,
     procedure_pages,
+    run_pages,
     sign_pages,
     job_pages,
     record_pages,

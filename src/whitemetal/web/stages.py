@@ -9,12 +9,18 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from whitemetal.desk import Desk, JobView
-from whitemetal.web import closing_pages, life_pages, procedure_pages, sign_pages
+from whitemetal.web import closing_pages, life_pages, procedure_pages, run_pages, sign_pages
 from whitemetal.web.stage import Stage
 
 Shown = Callable[[Desk, JobView], Stage | None]
 
-STAGES: tuple[Shown, ...] = (procedure_pages.stage, closing_pages.stage, sign_pages.stage, life_pages.stage)
+STAGES: tuple[Shown, ...] = (
+    procedure_pages.stage,
+    closing_pages.stage,
+    run_pages.stage,
+    sign_pages.stage,
+    life_pages.stage,
+)
 """In the order of the work: prepare, as found, inspect, fit, close up, run in, sign, foresee."""
 
 
