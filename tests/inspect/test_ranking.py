@@ -84,3 +84,11 @@ def test_a_look_that_is_not_known() -> None:
 )
 def test_bond_tests_that_can_be_made(lining: float, bore: float, able: list[bool]) -> None:
     assert [can for _, can in bond_tests(lining, bore)] == able
+
+
+def test_every_place_that_speaks_for_a_cause_is_a_reason_of_its_own() -> None:
+    """Edge load by misalignment: the usual cause (3), at one end (3), at opposite corners (3)."""
+    both = next(one for one in rank("one_sided", ("one end", "opposite corners"), Known()))
+    assert (both.cause.key, both.points, len(both.reasons)) == ("misaligned", 9, 3)
+    assert rank("one_sided", ("one end",), Known()) == rank("one_sided", "one end", Known())
+    assert rank("one_sided", (), Known()) == rank("one_sided", None, Known())

@@ -283,3 +283,24 @@ CAUSES: dict[str, Cause] = {
 
 FIRST_OF_LOOK, NEXT_OF_LOOK = 3, 2
 """Points a cause has before anything is known: the usual cause of a look, and the others. Our own."""
+
+NEXT: dict[str, tuple[str, ...]] = {
+    "oil_lost": ("condition", "oil_ring"),
+    "tight": ("crush", "wire"),
+    "misaligned": ("alignment", "contact", "seat"),
+    "tapered": ("journal", "bore"),
+    "overload": ("alignment",),
+    "shaking_load": ("vibration", "wire"),
+    "hot_lining": ("condition", "wire"),
+    "bad_bond": ("bond",),
+    "hard_scab": ("journal",),
+    "shaft_current": ("insulation",),
+    "low_feed": ("condition",),
+    "dirt_under_shell": ("seat",),
+    "misfit": ("dowels", "seat"),
+    "low_crush": ("crush", "seat"),
+    "over_crush": ("crush", "wire"),
+    "dowel_gone": ("dowels",),
+    "rough_journal": ("journal",),
+}
+"""Checks of this program that tell whether it is this cause, by cause; for the others there is none."""

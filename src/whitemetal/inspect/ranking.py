@@ -3,6 +3,7 @@ score of a cause is the sum of the points listed with it."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from whitemetal.errors import InputError, Problem
@@ -33,26 +34,29 @@ class Ranked:
         return sum(reason.points for reason in self.reasons)
 
 
-def rank(look: str, where: Where | None, known: Known) -> tuple[Ranked, ...]:
+def rank(look: str, where: Where | Sequence[Where] | None, known: Known) -> tuple[Ranked, ...]:
     """Causes of a look, likeliest first; equal ones in the order in which the look lists them.
 
-    where: on the unrolled shell, None when it was not said. Raises InputError for a look that is not known.
+    where: on the unrolled shell, by one name or several, None when it was not said. Raises InputError for a
+    look that is not known.
     """
     seen = LOOKS.get(look)
     if seen is None:
         raise InputError(Problem("look", look, say("inspect.look", known=", ".join(LOOKS))))
-    ranked = [Ranked(CAUSES[key], _reasons(seen, CAUSES[key], where, known)) for key in seen.causes]
+    places = (where,) if isinstance(where, str) else tuple(where or ())
+    ranked = [Ranked(CAUSES[key], _reasons(seen, CAUSES[key], places, known)) for key in seen.causes]
     return tuple(sorted(ranked, key=lambda one: -one.points))
 
 
-def _reasons(look: Look, cause: Cause, where: Where | None, known: Known) -> tuple[Reason, ...]:
+def _reasons(look: Look, cause: Cause, places: Sequence[Where], known: Known) -> tuple[Reason, ...]:
     usual = look.causes[0] == cause.key
     points = FIRST_OF_LOOK if usual else NEXT_OF_LOOK
     reasons = [
         Reason(points, say("inspect.usual" if usual else "inspect.possible", look=look.name), look.source)
     ]
-    if where is not None and where in cause.places:
-        reasons.append(Reason(cause.places[where], say("inspect.where", where=where), cause.source))
+    for where in places:
+        if where in cause.places:
+            reasons.append(Reason(cause.places[where], say("inspect.where", where=where), cause.source))
     for sign in cause.signs:
         value = getattr(known, sign.fact)
         if value is not None:

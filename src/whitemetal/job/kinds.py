@@ -52,6 +52,8 @@ KINDS: Mapping[str, Kind] = {
     "rule/1": Kind({"check": str, "rule": str, "why": str}, "check", replaces=True),
     "note/1": Kind({"text": str}, strikeable=True),
     "stripped/1": Kind({"text": str}, strikeable=True),
+    "finding/1": Kind({"look": str, "where": list, "text": str}, strikeable=True),
+    "known/1": Kind({"fact": str, "says": str}, "", "fact", replaces=True),
     "photo/1": Kind(
         {"digest": str, "of": str, "place": str, "caption": str, "taken": str}, "of", strikeable=True
     ),

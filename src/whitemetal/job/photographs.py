@@ -6,9 +6,10 @@ The picture itself lies beside the entries under the digest of its content; the 
 from __future__ import annotations
 
 from whitemetal.errors import InputError, Problem
+from whitemetal.inspect.looks import LOOKS
 from whitemetal.job import asking
 from whitemetal.job.account import Account, Written
-from whitemetal.job.state import CheckState, JobState, Photograph
+from whitemetal.job.state import CheckState, Damage, JobState, Photograph
 from whitemetal.job.typed import method_or_none
 from whitemetal.words import say
 
@@ -63,10 +64,17 @@ def may_be_of(state: JobState) -> tuple[tuple[str, str], ...]:
     """What a photograph of this job may be of: id and words. "" is the job as a whole."""
     checks = ((one.check, _check_in_words(one)) for one in state.checks.values())
     changes = ((one.entry, say("photo.of_change", what=one.what, text=one.text)) for one in state.fit_changes)
+    damage = ((one.entry, _damage_in_words(one)) for one in state.damage)
     notes = ((one.entry, say("photo.of_note", text=one.text)) for one in state.notes)
-    return (("", say("photo.of_job")), *checks, *changes, *notes)
+    return (("", say("photo.of_job")), *checks, *damage, *changes, *notes)
 
 
 def _check_in_words(check: CheckState) -> str:
     method = method_or_none(check.method)
     return f"{method.title if method is not None else check.method}, {check.purpose}"
+
+
+def _damage_in_words(one: Damage) -> str:
+    look = LOOKS.get(one.look)
+    name = look.name if look is not None else one.look
+    return say("photo.of_damage", what=f"{name}, {one.text}" if one.text else name)

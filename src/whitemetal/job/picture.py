@@ -8,6 +8,7 @@ from typing import Any, Literal, TypeVar, cast
 
 from whitemetal.job.account import Account, Written, account_of
 from whitemetal.job.check_picture import CheckPicture
+from whitemetal.job.damage import answers_of, damage_of
 from whitemetal.job.deciding import deciding
 from whitemetal.job.entry import Entry
 from whitemetal.job.fit_matrix import EVERYTHING, POINTS
@@ -102,6 +103,8 @@ class Picture:
             opened_at=opened.get("at", ""),
             steps=self._part("steps", ticks, "step/1"),
             photographs=self._part("photographs", photographs_of, "photo/1", "strike/1"),
+            damage=self._part("damage", damage_of, "finding/1", "strike/1"),
+            answers=self._part("answers", answers_of, "known/1"),
             signing=signing_of(account),
             runs=self._part("runs", runs_of, *KINDS_OF_RUN, "strike/1"),
         )

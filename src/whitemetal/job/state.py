@@ -112,6 +112,34 @@ class Missed:
 
 
 @dataclass(frozen=True)
+class Damage:
+    """Damage as seen. look: key of `inspect.looks.LOOKS`; cells: keys of `inspect.where.CELLS`; at_feed: at a
+    feed or groove. struck: who struck it and why, "" when nobody did."""
+
+    entry: str
+    look: str
+    cells: tuple[str, ...]
+    at_feed: bool
+    text: str
+    by: str
+    at: str
+    struck: str = ""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a person said of the bearing. fact: a name of `inspect.causes.Known`. says: "yes", "no" or "not
+    known". text: how they know."""
+
+    entry: str
+    fact: str
+    says: str
+    text: str
+    by: str
+    at: str
+
+
+@dataclass(frozen=True)
 class Photograph:
     """A photograph. digest: of its file. of: id of the check or entry it shows, "" for the job as a whole;
     place: label of a place of that check, "" for none. taken: local time on the camera's clock, RFC 3339
@@ -198,5 +226,7 @@ class JobState:
     opened_at: str = ""
     steps: Mapping[str, tuple[Tick, ...]] = field(default_factory=dict)
     photographs: tuple[Photograph, ...] = ()
+    damage: tuple[Damage, ...] = ()
+    answers: tuple[Answer, ...] = ()
     signing: Signing = field(default_factory=Signing)
     runs: tuple[RunState, ...] = ()

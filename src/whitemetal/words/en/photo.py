@@ -15,6 +15,7 @@ MESSAGES: dict[str, str] = {
     "one_of_job": "a photograph of this job",
     "of_job": "The job as a whole",
     "of_change": "Change of the fit: {what}, {text}",
+    "of_damage": "Damage: {what}",
     "of_note": "Note: {text}",
     "of_entry": "another entry",
     "at": "{what}, at {place}",
