@@ -52,7 +52,7 @@ ROUTES_SHOWN = (
     "/jobs/{job}/checks/{check}/plan/film/part", "/api/1/jobs/{job}/checks/{check}/plan",
     "/jobs/{job}/order.pdf", "/api/1/jobs/{job}/order", "/jobs/{job}/fit", "/api/1/jobs/{job}/fit",
     "/jobs/{job}/run-in", "/jobs/{job}/run-in/live", "/jobs/{job}/run-in/log", "/api/1/jobs/{job}/run-in",
-    "/jobs/{job}/sign", "/api/1/jobs/{job}/sign",
+    "/jobs/{job}/sign", "/api/1/jobs/{job}/sign", "/jobs/{job}/report.pdf",
     "/bearings/{book}/life", "/api/1/bearings/{book}/life", "/openings", "/api/1/openings",
     "/jobs/{job}/procedure", "/api/1/jobs/{job}/procedure", "/jobs/{job}/type-in", "/jobs/{job}/work-pack.pdf", "/procedure", "/api/1/procedure",
     "/api/1/jobs/{job}/checks/{check}/carried", "/api/1/jobs/{job}/along", "/worker.js", "/on-this-device", "/api/1/news",

@@ -30,7 +30,7 @@ from whitemetal.desk.sending import AlreadyKept, once
 from whitemetal.errors import InputError, LedgerError, Problem
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Place
-from whitemetal.job import as_found, asking, births
+from whitemetal.job import as_found, asking, births, conceding
 from whitemetal.job.chain import Chain
 from whitemetal.job.entry import Entry
 from whitemetal.job.judgement import Judgement
@@ -344,7 +344,8 @@ class Desk(Record):
         view = self.job(job)
         shown = self.film(job, check, view) if film else None
         judgement = self._judged.of(view, check)
-        return papers.data_sheet(view, check, judgement, self.entries(job), VERSION, film=shown)
+        stands = conceding.standing(view.state.signing, self.chain(job, view), self.moment()[:10])
+        return papers.data_sheet(view, check, judgement, self.entries(job), VERSION, shown, stands)
 
     def blank_sheet(self, bearing: str, method: str = "wire") -> bytes:
         """A sheet to write on by hand at the machine, as PDF."""

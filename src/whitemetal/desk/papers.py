@@ -29,9 +29,11 @@ def data_sheet(
     entries: Sequence[Entry],
     version: str,
     film: Consequence | None = None,
+    standing: str = "",
 ) -> bytes:
     """The data sheet of a check as PDF. entries: of the job; those of other checks are not listed. film: what
-    the gap means for the oil, when it is to stand on the sheet."""
+    the gap means for the oil, when it is to stand on the sheet. standing: who signed, or by whose leave it
+    runs."""
     from whitemetal import sheets
 
     state, found = view.state, view.state.checks[check]
@@ -42,7 +44,7 @@ def data_sheet(
         places=found.places,
         readings=found.readings,
         facts=found.facts,
-        job=sheets.JobHead(state.number, state.title, found.purpose, state.book, state.digest),
+        job=sheets.JobHead(state.number, state.title, found.purpose, state.book, state.digest, standing),
         entries=[entry for entry in entries if entry.body.get("check") in (None, "", check)],
         unreadable=found.unreadable,
         contradictions=found.contradictions,

@@ -51,6 +51,29 @@ def data_sheet(
     film: what the gap means for the oil, where it is to stand on the sheet.
     unreadable: (entry id, place, text) of readings kept but not read. The same input gives the same bytes.
     """
+    data, pictures = data_sheet_part(
+        judgement, card, method, places=places, readings=readings, facts=facts, job=job, entries=entries,
+        unreadable=unreadable, contradictions=contradictions, version=version, film=film,
+    )  # fmt: skip
+    return press("data_sheet", data, pictures)
+
+
+def data_sheet_part(
+    judgement: Mapping[str, Any],
+    card: Card,
+    method: Method,
+    *,
+    places: Sequence[Place],
+    readings: Sequence[Reading],
+    facts: Mapping[str, Fact],
+    job: JobHead | None = None,
+    entries: Sequence[Entry] = (),
+    unreadable: Sequence[tuple[str, str, str]] = (),
+    contradictions: Sequence[str] = (),
+    version: str = "",
+    film: Consequence | None = None,
+) -> tuple[dict[str, Any], dict[str, str]]:
+    """Data and pictures of the sheet of one check, ready for `press`. Arguments as of `data_sheet`."""
     job = job if job is not None else JobHead()
     by_id = {entry.id: entry for entry in entries}
     broken = {place: typed for _, place, typed in unreadable}
@@ -63,6 +86,7 @@ def data_sheet(
     data = {
         **head(card, method, job, judgement["card_digest"] or card.digest, version),
         "by_hand": False,
+        "part": False,
         "date": text.day([entry.at for entry in entries]),
         "verdict": _verdict(judgement),
         "clears": clears,
@@ -88,7 +112,7 @@ def data_sheet(
         "assumed": [list(one) for one in judgement["assumed"]],
         "holds": [dict(one) for one in judgement["holds"]],
         "cautions": cautions(method),
-        "entries": _entry_rows(entries[-MOST_ENTRIES:]),
+        "entries": entry_rows(entries[-MOST_ENTRIES:]),
         "entries_left_out": max(len(entries) - MOST_ENTRIES, 0),
         "film": film_block(film),
         "marked": bool(
@@ -102,7 +126,7 @@ def data_sheet(
     pictures = {name: svg for name in PICTURES if (svg := getattr(drawn, name))}
     if film is not None:
         pictures.update(film_svgs(card, film))
-    return press("data_sheet", text.plain(data), pictures)
+    return text.plain(data), pictures
 
 
 def _weight(warned: Mapping[str, Any]) -> int:
@@ -192,7 +216,8 @@ def _budget_rows(judgement: Mapping[str, Any], unit: str) -> list[dict[str, Any]
     ]
 
 
-def _entry_rows(entries: Sequence[Entry]) -> list[dict[str, str]]:
+def entry_rows(entries: Sequence[Entry]) -> list[dict[str, str]]:
+    """Entries as lines of paper: kind, by whom, when, where in its chain, digest."""
     return [
         {
             "kind": entry.kind,

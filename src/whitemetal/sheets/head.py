@@ -15,13 +15,15 @@ from whitemetal.words import say
 
 @dataclass(frozen=True)
 class JobHead:
-    """What the sheet's head says of the job. digest: of its book, "" outside a ledger."""
+    """What the sheet's head says of the job. digest: of its book, "" outside a ledger. standing: by whose
+    leave the bearing runs, or who signed, "" where nobody did."""
 
     number: str = ""
     title: str = ""
     purpose: str = ""
     book: str = ""
     digest: str = ""
+    standing: str = ""
 
 
 def head(card: Card, method: Method, job: JobHead, digest: str, version: str) -> dict[str, Any]:
@@ -40,9 +42,12 @@ def head(card: Card, method: Method, job: JobHead, digest: str, version: str) ->
         "card": digest,
         "view": say("sheet.seen_from", end=machine.view_from),
         "match_mark": bearing.match_mark_end,
-        "job": {"number": job.number, "title": job.title, "purpose": job.purpose, "digest": job.digest},
+        "job": {
+            "number": job.number, "title": job.title, "purpose": job.purpose, "digest": job.digest,
+            "standing": job.standing,
+        },
         "unit": bearing.unit,
-    }
+    }  # fmt: skip
 
 
 def cautions(method: Method) -> list[str]:

@@ -51,6 +51,7 @@ MESSAGES: dict[str, str] = {
     "h_what": "What is signed",
     "h_signatures": "Signatures",
     "h_concession": "Concession",
+    "h_file": "Paper and files",
     "h_different": "Recomputing finds it different:",
     "open_points": "It is not fit while these are open:",
     "w_waits": "rests on an earlier one",
