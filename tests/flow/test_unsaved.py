@@ -186,3 +186,20 @@ def test_an_unanswered_question_survives_a_closed_page(served: Served, phone: Pa
     phone.get_by_role("button", name="Measured again").tap()
     saved(phone)
     assert readings(served.desk, at) == [("DE top", "0.231"), ("DE top", "0.244")]
+
+
+def test_a_job_page_says_that_others_have_written_and_changes_only_when_asked(
+    served: Served, laptop: Page
+) -> None:
+    job = served.desk.open_job(served.bearing, "W-9", "", OWNER)
+    laptop.goto(f"{served.at}/jobs/{job}")
+    laptop.locator("summary", has_text="Write a note").click()
+    laptop.locator("#note").fill("half a sentence")
+    served.desk.keep_note(job, "somebody else's note", OWNER)
+    laptop.evaluate("() => dispatchEvent(new Event('focus'))")
+    laptop.locator("#others").wait_for()
+    assert laptop.locator("#note").input_value() == "half a sentence"
+    assert laptop.get_by_text("somebody else's note").count() == 0
+    laptop.locator("#others button").click()
+    laptop.get_by_text("somebody else's note").wait_for()
+    assert laptop.locator("#others").is_hidden()

@@ -55,7 +55,7 @@ ROUTES_SHOWN = (
     "/jobs/{job}/sign", "/api/1/jobs/{job}/sign", "/jobs/{job}/report.pdf",
     "/bearings/{book}/life", "/api/1/bearings/{book}/life", "/openings", "/api/1/openings",
     "/jobs/{job}/procedure", "/api/1/jobs/{job}/procedure", "/jobs/{job}/type-in", "/jobs/{job}/work-pack.pdf", "/procedure", "/api/1/procedure",
-    "/api/1/jobs/{job}/checks/{check}/carried", "/api/1/jobs/{job}/along", "/worker.js", "/on-this-device", "/api/1/news",
+    "/api/1/jobs/{job}/checks/{check}/carried", "/api/1/jobs/{job}/along", "/api/1/jobs/{job}/heads", "/worker.js", "/on-this-device", "/api/1/news",
     "/jobs/{job}/close-up", "/api/1/jobs/{job}/close-up", "/jobs/{job}/checks/{check}/nuts",
     "/api/1/jobs/{job}/checks/{check}/nuts", "/bearings/{book}/torque", "/api/1/bearings/{book}/torque",
 )  # fmt: skip

@@ -85,6 +85,12 @@ def along(request: Request, job: str) -> Response:
     return JSONResponse({"pages": list(dict.fromkeys(pages)), "seen": heads_text(view.state.heads)})
 
 
+@router.get("/api/1/jobs/{job}/heads")
+def heads(request: Request, job: str) -> Response:
+    """The heads of a job's chains: they differ from those a page was shown once others have written."""
+    return JSONResponse({"seen": heads_text(desk_of(request).job(job).state.heads)})
+
+
 @router.get("/worker.js")
 def worker(request: Request) -> Response:
     """The script that shows pages opened before while the record cannot be reached. Its text carries a digest

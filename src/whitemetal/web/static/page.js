@@ -7,4 +7,19 @@ if (firstProblem) firstProblem.focus();
 for (const select of document.querySelectorAll("form.gauge select")) {
   select.addEventListener("change", () => select.form.requestSubmit());
 }
-// A form that cannot reach the server keeps its text and says so, instead of giving way to an error page.
+// What others write meanwhile is said, and shown when asked for: a page never changes under a hand that writes.
+const others = document.getElementById("others"), shownHeads = document.querySelector("main input[name=seen]");
+const ofJob = /^\/jobs\/[^/]+/.exec(document.body.dataset.here);
+if (others && shownHeads && ofJob && !document.getElementById("bench")) {
+  const first = shownHeads.value;
+  others.querySelector("button").addEventListener("click", () => location.reload());
+  const look = async () => {
+    if (document.hidden || !others.hidden) return;
+    try {
+      const answer = await fetch("/api/1" + ofJob[0] + "/heads", { headers: { Accept: "application/json" } });
+      if (answer.ok && (await answer.json()).seen !== first) others.hidden = false;
+    } catch { /* the next look may succeed */ }
+  };
+  addEventListener("focus", look);
+  setInterval(look, 15000);
+}
