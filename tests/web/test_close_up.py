@@ -102,6 +102,7 @@ def test_the_last_round_is_told_in_one_answer_and_may_be_told_anew(at: At, clien
     assert at.post(at.nuts, squeeze="4", last_round="no nut moved").status_code == 303
     facts = at.desk.job(at.job).state.checks[at.check].facts
     assert facts["last_round"].text == "no nut moved"
+    assert "This pass is through" in client.get(at.nuts + "?pass=4").text
     wrong = at.post(at.nuts, squeeze="4", last_round="perhaps")
     assert wrong.status_code == 422 and "perhaps" in wrong.text
 
@@ -151,6 +152,14 @@ def test_nuts_as_json(at: At, client: TestClient) -> None:
     assert found["passes"][0]["pulled"] == {"nut 1": ["126 N m"], "nut 3": ["126 N m"]}
     assert found["next"] == {"pass": 1, "nut": "nut 2"}
     assert [one["order"] for one in found["loosening"]] == [[4, 2, 3, 1]] * 2
+
+
+def test_the_drawing_shows_the_last_pass_and_no_mean_of_passes(at: At, client: TestClient) -> None:
+    for squeeze, text in enumerate(("126 N m", "252 N m", "420 N m"), start=1):
+        at.pull(1, text, squeeze)
+    at.pull(3, "126 N m")
+    page = client.get(f"/jobs/{at.job}/checks/{at.check}/judgement").text
+    assert re.findall(r'text-anchor="middle">(\d+ N m|[^<]*×[^<]*)<', page) == ["420 N m", "126 N m"]
 
 
 def test_another_check_has_its_own_bench_and_an_unknown_one_none(at: At, client: TestClient) -> None:

@@ -296,6 +296,7 @@ class Method:
     reads: "gap" where a reading of length is the thickness of something thin, so that a readings file may
     refuse one that is nothing or a tenth of the journal; "other" where the method alone can tell.
     births: whether its places have values of birth, which the bearing's own book keeps (`birth`).
+    passes: its squeezes are steps of one job and no repeats: the last one counts, no mean is taken.
     """
 
     key: str
@@ -325,3 +326,4 @@ class Method:
     stale_with: tuple[str, ...] = ()
     reads: Literal["gap", "other"] = "gap"
     births: bool = False
+    passes: bool = False

@@ -116,7 +116,10 @@ def _words(judgement: Mapping[str, Any]) -> dict[str, State]:
 
 
 def _text(here: Sequence[Reading], judgement: Mapping[str, Any], card: Card, method: Method) -> str:
-    """What was read at a place: as typed, the last word of a choice, or the mean and the count of several."""
+    """What was read at a place: as typed, the last word of a choice, of the last pass where one follows the
+    other, or the mean and the count of several."""
+    if method.passes:
+        return max(here, key=lambda one: one.squeeze).text
     if len(here) == 1 or method.reading_field.kind != "quantity":
         return here[-1].text
     clearance = judgement.get("clearance") or {"places": ()}

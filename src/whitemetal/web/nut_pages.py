@@ -96,11 +96,15 @@ def _nuts(
         verdict=judgement.verdict, lacking=lacking, warnings=by_weight(others), units=UNITS, fresh=new_id,
         cautions=[caution(key) for key in TIGHTENING.cautions], moved=MOVED, still=STILL, stale=found.stale,
         holds=[one for one in TIGHTENING.hold_points if not _closed(view, one.key, check)],
-        said_round=found.facts[ROUND_FACT].text if ROUND_FACT in found.facts else "",
+        said_round=_round_said(found),
         gauges=sorted({*desk_of(request).instruments(), *(one.instrument for one in found.readings)} - {""}),
         gauge=typed.get("instrument") or (found.readings[-1].instrument if found.readings else ""),
         target_of=lambda order: target_of(view.card, order),
     )  # fmt: skip
+
+
+def _round_said(found: CheckState) -> str:
+    return found.facts[ROUND_FACT].text if ROUND_FACT in found.facts else ""
 
 
 def _closed(view: JobView, hold: str, check: str) -> bool:
@@ -116,7 +120,8 @@ def nuts_of(card: Card, found: CheckState, asked: Mapping[str, str]) -> Nuts | N
     wanted = asked.get("pass", asked.get("squeeze", ""))
     chosen_round = next((one for one in made.rounds if str(one.order.number) == wanted), made.now)
     tapped = next((one for one in chosen_round.turns if one.label == asked.get("nut")), None)
-    chosen = tapped or chosen_round.next
+    told = chosen_round.order.last and _round_said(found) == STILL
+    chosen = tapped or (None if told else chosen_round.next)
     target = target_of(card, chosen_round.order)
     unit = next((unit for unit in UNITS[1:] if unit in target), UNITS[0])
     return Nuts(made, chosen_round, chosen, target, unit, _picture(card, found, chosen_round, chosen))

@@ -78,6 +78,7 @@ TIGHTENING = Method(
     proves="tightening",
     stale_with=("tightening", "clearance", "oil_ring", "dowels"),
     reads="other",
+    passes=True,
     about="That every nut is at its final torque and the joint is shut; how hard a stud really pulls a "
     "wrench cannot tell: at one torque that scatters by a quarter and more.",
     again="loosen in two steps and tighten again",

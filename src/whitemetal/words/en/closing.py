@@ -50,7 +50,7 @@ MESSAGES: dict[str, str] = {
     "h_ask": "What is there",
     "work_out": "Work it out",
     "comes_to": "What they will bear",
-    "in_lbf_ft": "the same",
+    "in_lbf_ft": "In the other unit",
     "preload": "Preload aimed at",
     "preload_range": "What scatter leaves",
     "bolt_bears": "Bolt bears",
