@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from whitemetal.card import Card
@@ -71,22 +71,6 @@ def keep_shells(desk: Desk, bearing: str, texts: Texts, writer: Writer) -> Kept:
     return _keep(desk, bearing, life_book.SHELLS, texts, writer)
 
 
-def keep_paper(desk: Desk, bearing: str, sheets: Sequence[Texts], writer: Writer) -> tuple[Kept, ...]:
-    """Keep figures from old paper, all or none, marked as transcribed by their kind.
-
-    Each {date, number, of, purpose, place, text, unit, basis, method, plus_minus, joint, torque, source}. The
-    same figure again changes nothing. Raises InputError with everything that is wrong in any of them.
-    """
-    problems: list[Problem] = []
-    for texts in sheets:
-        read = life_book.paper_of(texts)
-        if isinstance(read, InputError):
-            problems += read.problems
-    if problems:
-        raise InputError(*problems)
-    return tuple(_keep(desk, bearing, life_book.PAPER, texts, writer) for texts in sheets)
-
-
 def strike_of_life(desk: Desk, bearing: str, entry: str, why: str, writer: Writer) -> Kept:
     """Strike something of a bearing's life, with the reason. It stays visible. Raises InputError."""
     life_book.may_strike(book_of(desk, bearing), entry, why)
@@ -142,10 +126,11 @@ def _keep(desk: Desk, bearing: str, kind: str, texts: Texts, writer: Writer) -> 
     """Keep a body of texts under an id worked out from what it says: brought in twice it is there once."""
     body = {name: texts.get(name, "").strip() for name in life_book.NEEDS[kind]}
     typed = ", ".join(text for text in body.values() if text)
-    return desk.write_of_bearing(bearing, kind, body, writer, typed=typed, id=_id(bearing, kind, body))
+    return desk.write_of_bearing(bearing, kind, body, writer, typed=typed, id=id_of(bearing, kind, body))
 
 
-def _id(bearing: str, kind: str, body: Texts) -> str:
+def id_of(bearing: str, kind: str, body: Texts) -> str:
+    """The id of an entry worked out from what it says: 128 bits in base32."""
     said = json.dumps([bearing, kind, body], sort_keys=True, ensure_ascii=False)
     return base64.b32encode(hashlib.sha256(said.encode()).digest()[:16]).decode().rstrip("=").lower()
 

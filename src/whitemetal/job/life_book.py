@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from whitemetal.card import Card
 from whitemetal.errors import InputError, Problem, UnitError
 from whitemetal.job.entry import Entry
 from whitemetal.job.sight import stamped
@@ -45,6 +46,10 @@ PURPOSES = ("as found", "as left")
 PAPER_GIVE = 0.03e-3
 """95 % interval to each side of a clearance from old paper [m], where its sheet says nothing of how it was
 taken: lead wires in a usual hand. Our own; say better where better is known."""
+
+WIDEST = 0.01
+"""A clearance above this part of the journal's diameter is a slip of unit or sign: five times the usual. Our
+own."""
 
 EARLIEST = date(1900, 1, 1)
 """No sheet is older than this; an earlier year is a slip. Our own."""
@@ -257,6 +262,18 @@ def _u(of: str, typed: Typed, give: Typed | None, double: float) -> float:
     usual = 0.5 * PAPER_GIVE / double if of != TEMPERATURE else 1.0
     said = 0.5 * give.value if give is not None else usual
     return double * math.hypot(said, typed.resolution / math.sqrt(12.0))
+
+
+def unlikely(one: Paper, card: Card) -> list[Problem]:
+    """What a figure cannot be of this bearing: the unit, the basis or the decimal sign is another."""
+    if one.of == CLEARANCE and not 0.0 < one.value <= WIDEST * card.bearing.journal_diameter:
+        most = show(WIDEST * card.bearing.journal_diameter, card.bearing.unit, "length", digits=2)
+        return [
+            Problem(say(f"life.{one.purpose.replace(' ', '_')}"), one.text, say("life.unlikely", most=most))
+        ]
+    if one.of == CROWN and one.value <= 0.0:
+        return [Problem(one.place, one.text, say("birth.above_nothing"))]
+    return []
 
 
 def may_strike(book: LifeBook, entry: str, why: str) -> None:
