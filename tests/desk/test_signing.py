@@ -182,6 +182,16 @@ def test_one_person_cannot_sign_both_parts(desk: Desk) -> None:
             sign(desk, job, part, leaves, seeing(desk, job, BO))
 
 
+def test_accounts_tell_people_apart_where_both_have_one(desk: Desk) -> None:
+    job, _ = measured(desk)
+    sign(desk, job, "did", "fit", replace(seeing(desk, job, ANN), account="a1"))
+    with pytest.raises(InputError):
+        sign(desk, job, "checked", "fit", replace(seeing(desk, job, BO), account="a1"))
+    namesake = replace(seeing(desk, job, BO), name="Ann Dale", account="a2")
+    sign(desk, job, "checked", "fit", namesake)
+    assert desk.job(job).state.signing.signed
+
+
 def test_nobody_signs_for_what_they_were_not_shown(desk: Desk) -> None:
     job, _ = measured(desk)
     old = seeing(desk, job, BO)

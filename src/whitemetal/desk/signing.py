@@ -35,12 +35,14 @@ def sign(
     person's. Raises UnknownBook.
     """
     view = desk.job(job)
-    body = seal(signing.SIGNED, signed_body(desk, view, part, leaves))
+    said = signed_body(desk, view, part, leaves)
+    person = {"account": writer.account} if writer.account else {}
+    body = seal(signing.SIGNED, {**said, **person})
 
     def ask(account: Account) -> None:
         if not set(view.state.heads) <= set(writer.seen):
             raise InputError(Problem(say("signing.the_job"), "", say("signing.moved_on")))
-        signing.may_sign(account, part, writer.name, leaves, body["state"])
+        signing.may_sign(account, part, writer.name, leaves, body["state"], writer.account)
         conceding.may_leave(view.state.signing, desk.chain(job, view), leaves, desk.moment()[:10])
 
     return desk.write(job, signing.SIGNED, body, writer, id=id, ask=ask)

@@ -19,8 +19,8 @@ from whitemetal.job.signatures import LEAVES, PARTS, Concession, OpenPoint, Reop
 from whitemetal.words import say
 
 SIGNED, CONCESSION, REOPENED = "signed/1", "concession/1", "reopened/1"
-LONGEST = 2000
-"""Letters of a reason or restriction that are taken. Our own."""
+Person = tuple[str, str]
+"""Name, and id of the account, "" without one."""
 
 
 def signing_of(account: Account) -> Signing:
@@ -55,9 +55,9 @@ def may_write(account: Account, kind: str, typed: str = "") -> None:
     raise InputError(Problem(say("signing.the_job"), typed, say("signing.is_shut", by=names)))
 
 
-def may_sign(account: Account, part: str, name: str, leaves: str, state: str) -> None:
+def may_sign(account: Account, part: str, name: str, leaves: str, state: str, person: str = "") -> None:
     """Raises InputError unless this person may sign for this part of the job as of now. state: digest of the
-    book as it was shown to them."""
+    book as it was shown to them. person: id of their account, "" without one."""
     if part not in PARTS:
         raise InputError(Problem("part", part, say("ledger.one_of", choices=", ".join(PARTS))))
     if leaves not in LEAVES:
@@ -68,7 +68,7 @@ def may_sign(account: Account, part: str, name: str, leaves: str, state: str) ->
     for one in standing:
         if one.text("part") == part:
             raise InputError(Problem("part", part, say("signing.part_signed", by=one.by)))
-        if same_person(one.by, name):
+        if same_person(_person(one), (name, person)):
             raise InputError(Problem("name", name, say("signing.another_person")))
         if one.text("leaves") != leaves:
             raise InputError(Problem("leaves", leaves, say("signing.same_leave", leaves=one.text("leaves"))))
@@ -82,16 +82,25 @@ def may_reopen(account: Account, why: str) -> None:
         raise InputError(Problem("why", why, say("ledger.reason")))
 
 
-def same_person(one: str, other: str) -> bool:
-    """Whether two names are one person's, as far as names tell."""
-    return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
+def same_person(one: Person, other: Person) -> bool:
+    """Whether two are one person: by their accounts where both have one, else as far as names tell."""
+    (name, account), (other_name, other_account) = one, other
+    if account and other_account:
+        return account == other_account
+    return " ".join(name.split()).casefold() == " ".join(other_name.split()).casefold()
+
+
+def _person(one: Written) -> Person:
+    return one.by, one.text("account")
 
 
 def _pairs(account: Account, signed: list[Written]) -> Iterator[tuple[Written, Written]]:
     """Pairs of signatures of two people for both parts, over the same entries, which nobody opened again."""
     parts = [[one for one in signed if one.text("part") == part] for part in PARTS]
     for did, checked in product(*parts):
-        agree = not same_person(did.by, checked.by) and did.text("leaves") == checked.text("leaves")
+        agree = not same_person(_person(did), _person(checked)) and did.text("leaves") == checked.text(
+            "leaves"
+        )
         if agree and not _between(account, did.stamp.clock, checked.stamp.clock):
             opened = [
                 one

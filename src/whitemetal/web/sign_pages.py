@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from whitemetal.desk import Desk, JobView, Kept, Writer
+from whitemetal.desk import Desk, JobView, Kept, Writer, signing_in
 from whitemetal.desk import signing as verbs
 from whitemetal.errors import InputError, Problem
 from whitemetal.job import conceding
@@ -85,8 +85,9 @@ def _keep(request: Request, job: str, what: str, form: FormData) -> Response:
     typed = {name: str(text) for name, text in form.items()}
     try:
         writer = writer_of(request, heads_from(typed.get("seen", "")), typed.get("name", ""))
-        VERBS[what](desk_of(request), job, typed, writer)
+        _do(request, job, what, typed, writer)
     except InputError as bad:
+        typed.pop("password", None)
         return _shown(request, job, {**typed, "form": what}, bad.problems)
     answer = RedirectResponse(f"/jobs/{segment(job)}/sign", status_code=303)
     if typed.get("name", "").strip():
@@ -94,23 +95,33 @@ def _keep(request: Request, job: str, what: str, form: FormData) -> Response:
     return answer
 
 
-def _sign(desk: Desk, job: str, typed: Typed, writer: Writer) -> Kept:
-    return verbs.sign(desk, job, typed.get("part", ""), typed.get("leaves", ""), writer)
+def _do(request: Request, job: str, what: str, typed: Typed, writer: Writer) -> Kept:
+    """One of the verbs, sealed with the writer's key where they have an account."""
+    desk = desk_of(request)
+    second = what == "sign" and typed.get("part") == "checked"
+    if second and not signing_in.may_sign_second(getattr(request.state, "visitor", None)):
+        raise InputError(Problem("part", "checked", say("signing.may_not_check")))
+    seal = signing_in.sealer(desk, job, writer, typed.get("password", ""))
+    return VERBS[what](desk, job, typed, writer, seal)
 
 
-def _concede(desk: Desk, job: str, typed: Typed, writer: Writer) -> Kept:
-    return verbs.concede(desk, job, typed, writer)
+def _sign(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Seal) -> Kept:
+    return verbs.sign(desk, job, typed.get("part", ""), typed.get("leaves", ""), writer, seal=seal)
 
 
-def _withdraw(desk: Desk, job: str, typed: Typed, writer: Writer) -> Kept:
+def _concede(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Seal) -> Kept:
+    return verbs.concede(desk, job, typed, writer, seal=seal)
+
+
+def _withdraw(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Seal) -> Kept:
     return desk.strike(job, typed.get("entry", ""), typed.get("why", ""), writer)
 
 
-def _reopen(desk: Desk, job: str, typed: Typed, writer: Writer) -> Kept:
-    return verbs.reopen(desk, job, typed.get("why", ""), writer)
+def _reopen(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Seal) -> Kept:
+    return verbs.reopen(desk, job, typed.get("why", ""), writer, seal=seal)
 
 
-VERBS: Mapping[str, Callable[[Desk, str, Typed, Writer], Kept]] = {
+VERBS: Mapping[str, Callable[[Desk, str, Typed, Writer, verbs.Seal], Kept]] = {
     "sign": _sign, "concession": _concede, "withdraw": _withdraw, "reopen": _reopen,
 }  # fmt: skip
 TEXTS: Mapping[str, tuple[str, ...]] = {
@@ -162,8 +173,8 @@ async def reopen_json(request: Request, job: str) -> Response:
 
 
 def _keep_json(request: Request, job: str, what: str, body: Mapping[str, Any]) -> Response:
-    desk, texts = desk_of(request), texts_of(body, TEXTS[what])
-    kept = VERBS[what](desk, job, texts, writer_from(request, body))
+    desk, texts = desk_of(request), texts_of(body, (*TEXTS[what], "password"))
+    kept = _do(request, job, what, texts, writer_from(request, body))
     entry = kept.entry.id if kept.entry is not None else None
     heads = list(desk.job(job).state.heads)
     return JSONResponse({"kept": True, "entry": entry, "heads": heads}, 201)
