@@ -14,6 +14,7 @@ from whitemetal.desk import Desk
 from whitemetal.desk.life import keep_counter, keep_rule, keep_shells, life_of, strike_of_life
 from whitemetal.errors import InputError
 from whitemetal.job import life_words
+from whitemetal.job.life import months_after
 
 HOUR = 3600.0
 
@@ -96,6 +97,14 @@ def test_the_plants_rule_decides_where_it_is_shorter_and_a_risk_is_chosen(place:
     assert (bound.due, bound.due_by) == (date(2030, 3, 2), "plant")
     keep_rule(desk, {"months": "240", "risk": "", "text": "relaxed"}, IDA)
     assert life_of(desk, bearing).due == free.due
+
+
+@pytest.mark.parametrize(
+    ("day", "months", "later"),
+    [("2032-03-02", 48, "2036-03-02"), ("2027-11-30", 3, "2028-02-29"), ("2026-12-31", 1, "2027-01-31")],
+)
+def test_months_are_those_of_the_calendar(day: str, months: int, later: str) -> None:
+    assert months_after(date.fromisoformat(day), months) == date.fromisoformat(later)
 
 
 def test_nothing_is_ever_given_without_an_interval(place: tuple[Desk, Years]) -> None:

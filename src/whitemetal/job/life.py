@@ -9,6 +9,7 @@ serve for rates and for the order of jobs, never to resolve what two people wrot
 from __future__ import annotations
 
 import math
+from calendar import monthrange
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
@@ -218,7 +219,7 @@ def _due(
     by_wear = None
     if ahead.open_by is not None and not ahead.by_plant and use:
         by_wear = _after(last, ahead.open_by / use / DAY)
-    by_plant = _after(last, rule.months * MONTH) if rule.months is not None else None
+    by_plant = months_after(last, rule.months) if rule.months is not None else None
     if by_wear is not None and (by_plant is None or by_wear <= by_plant):
         return by_wear, "wear"
     return (by_plant, "plant") if by_plant is not None else (None, "")
@@ -228,6 +229,15 @@ def _after(day: date, days: float) -> date | None:
     """The day so many whole days later; None beyond the calendar."""
     whole = math.floor(days + 1e-6)
     return day + timedelta(days=whole) if whole < (date(9999, 12, 31) - day).days else None
+
+
+def months_after(day: date, months: int) -> date | None:
+    """The same day so many months later, the month's last where it has none; None beyond the calendar."""
+    count = day.month - 1 + months
+    year, month = day.year + count // 12, count % 12 + 1
+    if year > date.max.year:
+        return None
+    return date(year, month, min(day.day, monthrange(year, month)[1]))
 
 
 def _said(openings: Sequence[Opened], against: Against, use: float | None, found: Wear) -> Iterator[str]:
