@@ -43,8 +43,9 @@ def pulled(
 ) -> tuple[Reading, ...]:  # fmt: skip
     """A reading of each nut in each pass; odd: what the last pass of a nut read, "" for nothing."""
     found = []
+    order = sequence(len(places)).passes[0].order if places else ()
     for squeeze, share in enumerate(passes, start=1):
-        for place in places:
+        for place in (places[number - 1] for number in order):
             text = f"{share * final:g}"
             if squeeze == len(passes):
                 text = (odd or {}).get(place.label, text)
@@ -169,6 +170,23 @@ def test_a_cap_pulled_home_in_one_go_is_not_proven() -> None:
     assert codes(evaluated(card, pulled(nuts(card), passes=(1.0,)))) == ["at_once"]
     two = evaluated(card, pulled(nuts(card), passes=(0.5, 1.0)))
     assert (codes(two), codes(two, "warning")) == ([], ["few_passes"])
+
+
+def test_a_pass_written_down_in_another_order_is_named_and_stops_nothing() -> None:
+    """Four nuts go 1-3-2-4; here the first pass was written by their numbers."""
+    places = nuts(a_card())
+    first, rest = pulled(places, passes=(0.3,)), pulled(places)[4:]
+    found = evaluated(None, (*sorted(first, key=lambda one: one.place), *rest))
+    assert (codes(found), codes(found, "warning")) == ([], ["other_order"])
+    assert "Pass 1 was written down in the order 1 – 2 – 3 – 4; the order is 1 – 3 – 2 – 4" in text_of(
+        found, "other_order"
+    )
+
+
+def test_a_pass_with_a_nut_pulled_twice_or_left_out_says_nothing_of_the_order() -> None:
+    places = nuts(a_card())
+    twice = (*pulled(places), pulled(places)[0])
+    assert "other_order" not in codes(evaluated(None, twice), "warning")
 
 
 def test_what_is_on_the_way_is_not_called_too_low() -> None:

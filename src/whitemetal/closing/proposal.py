@@ -37,7 +37,7 @@ ASKED = ("size", "grade", "lubricant", "housing", "engagement", "share", "grip")
 """Keys of the texts that are asked, in the order of the form."""
 
 NEEDED = ASKED[:5]
-"""Without these nothing can be proposed."""
+"""Without these nothing can be proposed. Our own."""
 
 MOST_OVER = 0.005
 """A torque signed may be above the proposal by this share: rounding, no more. Our own."""

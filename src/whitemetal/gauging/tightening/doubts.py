@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from whitemetal.card import Card
 from whitemetal.closing.bolts import Grade, Thread, grade, thread
+from whitemetal.closing.sequence import Pass
 from whitemetal.closing.torque import LUBRICATED, SCATTER, Lubricated, lubricated, on_other_lubricant
 from whitemetal.errors import InputError
 from whitemetal.gauging.contract import Facts, Finding, Reading, Severity
@@ -152,6 +153,19 @@ def of_passes(final: float, readings: Sequence[Reading]) -> Iterator[Finding]:
         yield found("at_once", "hold", places=", ".join(at_once))
     elif any(len(passes) < 2 for passes in before.values()):
         yield found("few_passes", "warning")
+
+
+def of_order(passes: Sequence[Pass], labels: Sequence[str], readings: Sequence[Reading]) -> Iterator[Finding]:
+    """Passes that were written down in another order than the pattern. labels: of the nuts, by number."""
+    number = {label: i for i, label in enumerate(labels, start=1)}
+    for one in passes:
+        written = [number[r.place] for r in readings if r.squeeze == one.number and r.place in number]
+        whole = len(written) == len(set(written)) == len(one.order)
+        if whole and tuple(written) != one.order:
+            yield found(
+                "other_order", "warning", number=one.number, written=" – ".join(map(str, written)),
+                wanted=" – ".join(map(str, one.order)),
+            )  # fmt: skip
 
 
 def shown(card: Card, torque: float) -> str:

@@ -19,10 +19,12 @@ from whitemetal.gauging.tightening.doubts import (
     of_card,
     of_grade,
     of_lubricant,
+    of_order,
     of_passes,
     other_unit,
     shown,
 )
+from whitemetal.gauging.tightening.layout import sequence_of
 from whitemetal.gauging.wire.facts import length, text
 from whitemetal.units import show
 from whitemetal.words import say
@@ -37,6 +39,7 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
     taken = [one for one in readings if one.place in known]
     findings = [
         *_cap(card, places), *strangers("tightening", known, readings), *_nuts(card, places, taken),
+        *_order(card, places, taken),
         *of_lubricant(card, facts), *of_grade(card, facts), *_how(facts), *joint_findings(card, facts),
         *calibration("tightening", facts, readings),
     ]  # fmt: skip
@@ -51,6 +54,12 @@ def _cap(card: Card, places: Sequence[Place]) -> Iterator[Finding]:
     if card.fasteners.torque is None:
         yield found("no_torque", "hold")
     yield from of_card(card)
+
+
+def _order(card: Card, places: Sequence[Place], readings: Sequence[Reading]) -> Iterator[Finding]:
+    order = sequence_of(card)
+    if order is not None and len(order.bolts) == len(places):
+        yield from of_order(order.passes, [place.label for place in places], readings)
 
 
 def last_of(readings: Sequence[Reading]) -> Mapping[str, Reading]:
