@@ -255,6 +255,13 @@ def do_tell(options: argparse.Namespace, serve: Serve) -> int:
     return tell(options)
 
 
+def do_follow(options: argparse.Namespace, serve: Serve) -> int:
+    """follow FILE --job NUMBER --by NAME"""
+    from whitemetal.cli.follow import follow
+
+    return follow(options, where_kept(options.database))
+
+
 def do_serve(options: argparse.Namespace, serve: Serve) -> int:
     """serve"""
     return serve(options)

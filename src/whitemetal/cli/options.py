@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable
 
 from whitemetal.cli.film_options import add_film_options
+from whitemetal.cli.follow import add_follow_options
 from whitemetal.cli.plan_options import add_order_options, add_plan_options
 from whitemetal.cli.procedure_options import add_procedure_options
 from whitemetal.cli.tell import add_tell_options
@@ -39,6 +40,7 @@ def parser() -> argparse.ArgumentParser:
     add_plan_options(_command(commands, "plan", say("plan.do_plan")))
     add_order_options(_command(commands, "order", say("bore_order.do_order")))
     add_procedure_options(_command(commands, "procedure", say("procedure.do_procedure")))
+    add_follow_options(_command(commands, "follow", say("run_in.do_follow")))
     _serve(_command(commands, "serve", say("terminal.do_serve")))
     add_tell_options(_command(commands, "tell", say("outbox.do_tell")))
     _demo(_command(commands, "demo", say("terminal.do_demo")))

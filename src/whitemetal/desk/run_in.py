@@ -6,7 +6,7 @@ import base64
 import hashlib
 import re
 from collections.abc import Iterator, Mapping
-from datetime import UTC, timedelta, timezone, tzinfo
+from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from functools import lru_cache
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -40,8 +40,42 @@ CHUNK = 48_000
 LOOKED_BACK = 12
 """So many other jobs of the bearing are searched for earlier run-ins. Our own."""
 
+AHEAD = timedelta(minutes=10)
+"""A time of day further ahead than this is of the day before. Our own: nobody reads ahead of the clock."""
+
 STATES = ("yes", "no", "does not apply")
 _OFFSET = re.compile(r"(?:UTC|GMT)?\s*([+-])(\d{1,2})(?::?(\d{2}))?")
+
+_OF_DAY = re.compile(r"(\d{1,2})[:.](\d{2})(?:[:.](\d{2}))?")
+_WHOLE = re.compile(r"(\d{4}-\d{2}-\d{2})[T ](\d{1,2}:\d{2}(?::\d{2})?)")
+
+
+def moment_from(text: str, offset: int, now: datetime, field: str) -> str:
+    """A typed time as entries keep it [UTC, RFC 3339]. "" is now; "14:05" the last such time; a date may
+    stand before it. offset: minutes the device's clock is ahead of UTC. Raises InputError."""
+    bare = text.strip()
+    if not bare:
+        return utc(now)
+    zone = timedelta(minutes=offset)
+    whole, of_day = _WHOLE.fullmatch(bare), _OF_DAY.fullmatch(bare)
+    try:
+        if whole is not None:
+            day = datetime.fromisoformat(f"{whole[1]}T{whole[2].zfill(len(whole[2]) + (whole[2][1] == ':'))}")
+            return utc(day.replace(tzinfo=UTC) - zone)
+        if of_day is not None:
+            local = (now + zone).replace(
+                hour=int(of_day[1]), minute=int(of_day[2]), second=int(of_day[3] or 0), microsecond=0
+            )
+            found = local - zone
+            return utc(found - timedelta(days=1) if found - now > AHEAD else found)
+    except ValueError:
+        pass
+    raise InputError(Problem(field, text, say("run_in.a_time")))
+
+
+def utc(at: datetime) -> str:
+    """A moment as entries keep it."""
+    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 @lru_cache(maxsize=64)

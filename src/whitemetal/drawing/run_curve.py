@@ -13,7 +13,7 @@ from whitemetal.drawing.running_window import Axis, round_marks
 from whitemetal.units import show_number
 from whitemetal.words import say
 
-WIDTH, HEIGHT = 360.0, 250.0
+WIDTH, HEIGHT = 360.0, 234.0
 LEFT, RIGHT, TOP, BOTTOM = 40.0, 300.0, 34.0, 196.0
 """Edges of the panel [1/96 in]; right of it stands where the temperature is on its way to."""
 
@@ -75,7 +75,7 @@ def _axes(shown: RunCurve) -> tuple[Axis, Axis]:
     values += [v for v in (shown.alarm, shown.trip) if v is not None] + list((shown.ahead or ())[:3])
     low, high = min(values), max(values)
     room = max(0.06 * (high - low), 1.0)
-    return Axis(0.0, longest, LEFT, RIGHT), Axis(low - room, high + room, BOTTOM, TOP)
+    return Axis(0.0, longest, LEFT, RIGHT), Axis(low - room, high + 2.0 * room, BOTTOM, TOP)
 
 
 def _scales(across: Axis, up: Axis) -> list[str]:

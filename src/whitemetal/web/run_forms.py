@@ -5,49 +5,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from whitemetal.closing.run_in.logger_propose import Proposed
 from whitemetal.errors import InputError, Problem
 from whitemetal.words import say
 
-AHEAD = timedelta(minutes=10)
-"""A time of day further ahead than this is of the day before. Our own: nobody reads ahead of the clock."""
-
 MOST_COLUMNS = 64
 """Columns of a file that a form can ask about. Our own."""
-
-_OF_DAY = re.compile(r"(\d{1,2})[:.](\d{2})(?:[:.](\d{2}))?")
-_WHOLE = re.compile(r"(\d{4}-\d{2}-\d{2})[T ](\d{1,2}:\d{2}(?::\d{2})?)")
-
-
-def moment_from(text: str, offset: int, now: datetime, field: str) -> str:
-    """A typed time as entries keep it [UTC, RFC 3339]. "" is now; "14:05" the last such time; a date may
-    stand before it. offset: minutes the device's clock is ahead of UTC. Raises InputError."""
-    bare = text.strip()
-    if not bare:
-        return utc(now)
-    zone = timedelta(minutes=offset)
-    whole, of_day = _WHOLE.fullmatch(bare), _OF_DAY.fullmatch(bare)
-    try:
-        if whole is not None:
-            day = datetime.fromisoformat(f"{whole[1]}T{whole[2].zfill(len(whole[2]) + (whole[2][1] == ':'))}")
-            return utc(day.replace(tzinfo=UTC) - zone)
-        if of_day is not None:
-            local = (now + zone).replace(
-                hour=int(of_day[1]), minute=int(of_day[2]), second=int(of_day[3] or 0), microsecond=0
-            )
-            found = local - zone
-            return utc(found - timedelta(days=1) if found - now > AHEAD else found)
-    except ValueError:
-        pass
-    raise InputError(Problem(field, text, say("run_in.a_time")))
-
-
-def utc(at: datetime) -> str:
-    """A moment as entries keep it."""
-    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def local(at: datetime, offset: int) -> datetime:

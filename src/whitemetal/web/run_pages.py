@@ -25,6 +25,7 @@ from whitemetal.desk.run_in import (
     keep_log,
     keep_run_reading,
     log_of,
+    moment_from,
     read_log_so,
     runs,
     see,
@@ -35,7 +36,7 @@ from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, run_json, sour
 from whitemetal.units import show
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import fragment, page, segment
-from whitemetal.web.run_forms import form_of, local, moment_from, said_from
+from whitemetal.web.run_forms import form_of, local, said_from
 from whitemetal.web.stage import Stage, Standing
 from whitemetal.web.visitor import heads_from, heads_text, json_body, offset_of, writer_of
 from whitemetal.words import say
@@ -59,14 +60,13 @@ def stage(desk: Desk, view: JobView) -> Stage | None:
     last = runs(desk, view)[-1]
     urgent = any(one.weight != "note" for _, one in last.warned)
     stands: Standing = "attention" if urgent or last.run.contradictions else "done" if last.done else "open"
-    return Stage("run-in", say("run_in.title"), said_of_run(last), href, stands)
+    said = next((one.text for _, one in last.warned if one.weight != "note"), said_of_run(last))
+    return Stage("run-in", say("run_in.title"), said, href, stands)
 
 
 def said_of_run(shown: RunShown) -> str:
     """How a run stands, in a sentence."""
     still = [one.text for one in shown.points if one.hold and not one.closed]
-    if shown.standing == "stop":
-        return say("run_in.says_stop", text=next(one.text for _, one in shown.warned if one.weight == "stop"))
     if shown.standing == "settled" and still:
         return say("run_in.says_unseen", still="; ".join(still))
     return say(f"run_in.says_{shown.standing.replace(' ', '_')}")
@@ -157,7 +157,8 @@ async def keep(request: Request, job: str, what: str) -> Response:
     if what == "logs" and int(request.headers.get("content-length") or 0) > MOST_BYTES + 100_000:
         most = say("run_in.log_too_large", most=MOST_BYTES // 1_000_000)
         return await run_in_threadpool(_page, request, job, {}, (Problem(say("run_in.file"), "", most),))
-    return await run_in_threadpool(_keep, request, job, what, await request.form())
+    async with request.form() as form:
+        return await run_in_threadpool(_keep, request, job, what, form)
 
 
 def _keep(request: Request, job: str, what: str, form: FormData) -> Response:
