@@ -50,6 +50,7 @@ ROUTES_SHOWN = (
     "/api/1/books/{book}/entries", "/api/1/jobs/{job}/checks/{check}/judgement", "/api/1/verify", "/api/1/methods",
     "/jobs/{job}/checks/{check}/plan", "/jobs/{job}/checks/{check}/plan/part", "/jobs/{job}/order",
     "/jobs/{job}/checks/{check}/plan/film/part", "/api/1/jobs/{job}/checks/{check}/plan",
+    "/sign-in", "/people", "/people/first", "/people/join", "/me", "/api/1/me", "/api/1/people",
     "/jobs/{job}/order.pdf", "/api/1/jobs/{job}/order", "/jobs/{job}/fit", "/api/1/jobs/{job}/fit",
     "/jobs/{job}/run-in", "/jobs/{job}/run-in/live", "/jobs/{job}/run-in/log", "/api/1/jobs/{job}/run-in",
     "/jobs/{job}/sign", "/api/1/jobs/{job}/sign", "/jobs/{job}/report.pdf",

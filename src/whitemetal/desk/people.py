@@ -39,9 +39,9 @@ def seconds(desk: Desk) -> int:
 
 
 def note(desk: Desk, pen: Pen, kind: str, body: Mapping[str, Any], by: Acting) -> None:
-    """Write one entry into the people's book."""
+    """Write one entry of this kind, in its first version, into the people's book."""
     said = {**body, "device": by.device} if by.device else body
-    pen.add(desk.fresh_id(), BOOK, kind, said, Author(by.name, CHAIN, desk.moment(), account=by.id))
+    pen.add(desk.fresh_id(), BOOK, f"{kind}/1", said, Author(by.name, CHAIN, desk.moment(), account=by.id))
 
 
 def any_account(desk: Desk) -> bool:
@@ -139,7 +139,7 @@ def set_roles(desk: Desk, id: str, roles: frozenset[Role], by: Acting) -> None:
         accounts.change(pen.connection, id, roles=in_words(roles))
         sessions.end(pen.connection, id)
         body = {"account": id, "roles": in_words(roles), "before": in_words(held.roles)}
-        note(desk, pen, "account_roles/1", body, by)
+        note(desk, pen, "account_roles", body, by)
 
 
 def close(desk: Desk, id: str, by: Acting) -> None:
@@ -150,7 +150,7 @@ def close(desk: Desk, id: str, by: Acting) -> None:
         accounts.change(pen.connection, id, closed=desk.moment())
         sessions.end(pen.connection, id)
         tokens.strike(pen.connection, id)
-        note(desk, pen, "account_closed/1", {"account": id}, by)
+        note(desk, pen, "account_closed", {"account": id}, by)
 
 
 def bring_key(desk: Desk, id: str, text: str, by: Acting) -> str:
@@ -159,7 +159,7 @@ def bring_key(desk: Desk, id: str, text: str, by: Acting) -> str:
     with desk._ledger.writing() as pen:
         _open(accounts.by_id(pen.connection, id), id)
         accounts.change(pen.connection, id, key=public, sealed="")
-        note(desk, pen, "account_key/1", {"account": id, "key": public, "kept": "by its owner"}, by)
+        note(desk, pen, "account_key", {"account": id, "key": public, "kept": "by its owner"}, by)
     return public
 
 
@@ -174,7 +174,7 @@ def set_password(desk: Desk, pen: Pen, held: Account, password: str, by: Acting,
         pen.connection, held.id, password=passwords.hashed(password), key=key.public, sealed=key.sealed
     )
     sessions.end(pen.connection, held.id)
-    note(desk, pen, "account_password/1", {"account": held.id}, by)
+    note(desk, pen, "account_password", {"account": held.id}, by)
 
 
 def _password(desk: Desk, pen: Pen, held: Account, password: str, by: Acting) -> None:
@@ -185,18 +185,18 @@ def _password(desk: Desk, pen: Pen, held: Account, password: str, by: Acting) ->
         return
     pair = keys.new_pair(password)
     set_password(desk, pen, held, password, by, pair)
-    note(desk, pen, "account_key/1", {"account": held.id, "key": pair.public, "kept": "here"}, by)
+    note(desk, pen, "account_key", {"account": held.id, "key": pair.public, "kept": "here"}, by)
 
 
 def _added(desk: Desk, pen: Pen, name: str, roles: frozenset[Role], by: Acting) -> Account:
     made = accounts.add(pen.connection, desk.fresh_id(), name, roles)
     body = {"account": made.id, "name": made.name, "roles": in_words(roles)}
-    note(desk, pen, "account/1", body, by)
+    note(desk, pen, "account", body, by)
     return made
 
 
 def _code(desk: Desk, pen: Pen, held: Account, by: Acting) -> str:
-    note(desk, pen, "account_code/1", {"account": held.id}, by)
+    note(desk, pen, "account_code", {"account": held.id}, by)
     return tokens.new_code(pen.connection, held.id, seconds(desk))
 
 

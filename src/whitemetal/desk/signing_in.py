@@ -56,14 +56,14 @@ def sign_in(
     with desk._ledger.writing() as pen:
         if not good or held is None:
             body = {"account": held.id if held is not None else ""}
-            note(desk, pen, "sign_in_refused/1", body, Acting("", say("people.somebody"), device))
+            note(desk, pen, "sign_in_refused", body, Acting("", say("people.somebody"), device))
         else:
             tries.forget(pen.connection, _who(held, name))
             tries.forget(pen.connection, f"address {address}")
             tries.sweep(pen.connection, now)
             if passwords.dated(held.password):
                 accounts.change(pen.connection, held.id, password=passwords.hashed(password))
-            note(desk, pen, "signed_in/1", {"account": held.id}, Acting(held.id, held.name, device))
+            note(desk, pen, "signed_in", {"account": held.id}, Acting(held.id, held.name, device))
             return sessions.begin(pen.connection, held.id, device, browser, now)
     raise InputError(Problem("password", "", say("people.name_or_password")))
 
@@ -102,7 +102,7 @@ def sign_out(desk: Desk, visitor: Visitor, digest: str = "") -> bool:
     with desk._ledger.writing() as pen:
         if not ends or not sessions.end(pen.connection, visitor.account.id, ends):
             return False
-        note(desk, pen, "signed_out/1", {"account": visitor.account.id}, visitor.acting)
+        note(desk, pen, "signed_out", {"account": visitor.account.id}, visitor.acting)
     return True
 
 
@@ -110,7 +110,7 @@ def sign_out_everywhere(desk: Desk, id: str, by: Acting) -> int:
     """End every session of an account; how many there were."""
     with desk._ledger.writing() as pen:
         count = sessions.end(pen.connection, id)
-        note(desk, pen, "signed_out/1", {"account": id, "everywhere": "yes"}, by)
+        note(desk, pen, "signed_out", {"account": id, "everywhere": "yes"}, by)
     return count
 
 
@@ -150,7 +150,7 @@ def new_token(desk: Desk, visitor: Visitor, title: str, scope: frozenset[Leave],
         id, now = desk.fresh_id(), seconds(desk)
         text = tokens.new_token(pen.connection, id, visitor.account.id, title, scope, days, now)
         said = {"account": visitor.account.id, "token": id, "scope": " ".join(sorted(scope)), "days": days}
-        note(desk, pen, "token/1", {**said, "title": title.strip()}, visitor.acting)
+        note(desk, pen, "token", {**said, "title": title.strip()}, visitor.acting)
     return text
 
 
@@ -159,7 +159,7 @@ def strike_token(desk: Desk, visitor: Visitor, id: str) -> bool:
     with desk._ledger.writing() as pen:
         if not id or not tokens.strike(pen.connection, visitor.account.id, id):
             return False
-        note(desk, pen, "token_struck/1", {"account": visitor.account.id, "token": id}, visitor.acting)
+        note(desk, pen, "token_struck", {"account": visitor.account.id, "token": id}, visitor.acting)
     return True
 
 
@@ -200,7 +200,7 @@ def must_know(desk: Desk, held: Account, password: str) -> None:
     if not _looked_at(held.password, password):
         with desk._ledger.writing() as pen:
             by = Acting("", say("people.somebody"))
-            note(desk, pen, "sign_in_refused/1", {"account": held.id, "for": "password"}, by)
+            note(desk, pen, "sign_in_refused", {"account": held.id, "for": "password"}, by)
         raise InputError(Problem("password", "", say("people.password_wrong")))
     with desk._ledger.writing() as pen:
         tries.forget(pen.connection, _who(held, ""))

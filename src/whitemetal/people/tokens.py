@@ -30,8 +30,7 @@ CODE_LIVES = 72 * 3600
 
 @dataclass(frozen=True)
 class Token:
-    """id: also the device in whose name its entries are written. ends, used: seconds since 1970; used 0
-    before the first time."""
+    """ends, used: seconds since 1970; used 0 before the first time."""
 
     id: str
     account: str

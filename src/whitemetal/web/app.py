@@ -5,11 +5,11 @@ from __future__ import annotations
 import logging
 from collections.abc import Sequence
 
-from fastapi import FastAPI, Request
+from fastapi import Depends, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
-from starlette.responses import JSONResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.staticfiles import StaticFiles
 
 from whitemetal.desk import Desk
@@ -32,18 +32,21 @@ from whitemetal.web import (
     nut_pages,
     openings_pages,
     paper_pages,
+    people_pages,
     photo_pages,
     plan_pages,
     plant_pages,
     procedure_pages,
     record_pages,
     run_pages,
+    sign_in_pages,
     sign_pages,
     torque_pages,
 )
 from whitemetal.web.again import Again
+from whitemetal.web.gate import Closed, Elsewhere, Gate, admit
 from whitemetal.web.guard import Guard, secure
-from whitemetal.web.render import HERE, page
+from whitemetal.web.render import HERE, WORD, page
 from whitemetal.web.visitor import wants_json
 from whitemetal.words import say
 
@@ -69,6 +72,8 @@ ROOMS = (
     run_pages,
     sign_pages,
     filing_pages,
+    people_pages,
+    sign_in_pages,
     job_pages,
     record_pages,
     api,
@@ -77,18 +82,22 @@ ROOMS = (
 log = logging.getLogger("whitemetal.web")
 
 
-def make_app(desk: Desk, hosts: Sequence[str] = ()) -> FastAPI:
-    """The application. ``hosts``: further names under which it may be asked on the loopback address."""
+def make_app(desk: Desk, hosts: Sequence[str] = (), *, demand: bool = False) -> FastAPI:
+    """The application. hosts: further names under which it may be asked on the loopback address. demand:
+    everybody signs in, also while there is no account yet."""
     app = FastAPI(
         title="whitemetal", docs_url=None, redoc_url=None, openapi_url="/api/1/openapi.json",
         redirect_slashes=False,
     )  # fmt: skip
     app.state.desk = desk
+    app.state.gate = Gate(desk, demand)
     app.state.judged = bench_pages.Judged()
     app.state.along = carried_pages.Along()
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for room in ROOMS:
-        app.include_router(room.router)
+        app.include_router(room.router, dependencies=[Depends(admit)])
+    app.add_exception_handler(Elsewhere, _sent_on)
+    app.add_exception_handler(Closed, _closed)
     app.add_exception_handler(WhitemetalError, _refused)
     app.add_exception_handler(HTTPException, _no_such_page)
     app.add_exception_handler(RequestValidationError, _no_such_page)
@@ -107,6 +116,20 @@ async def _refused(request: Request, error: Exception) -> Response:
     if isinstance(error, LedgerError):
         return await _said(request, 503, say("web.h_not_kept"), say("web.not_kept", why=error))
     return await _said(request, 422, say("web.h_refused_input"), str(error))
+
+
+async def _sent_on(request: Request, error: Exception) -> Response:
+    """To where one signs in, and back from there."""
+    return RedirectResponse(error.to if isinstance(error, Elsewhere) else "/sign-in", status_code=303)
+
+
+async def _closed(request: Request, error: Exception) -> Response:
+    """Not signed in, or not for this account: what was typed is handed back."""
+    status = error.status if isinstance(error, Closed) else 403
+    answer = await _said(request, status, say("people.h_closed"), str(error))
+    if status == 401:
+        answer.headers["www-authenticate"] = 'Bearer realm="whitemetal"'
+    return answer
 
 
 async def _no_such_page(request: Request, error: Exception) -> Response:
@@ -141,4 +164,5 @@ async def _typed(request: Request) -> list[tuple[str, str]]:
             form = await request.form()
         except Exception:
             return []
-    return [(name, text) for name, text in form.multi_items() if isinstance(text, str)]
+    told = [(name, text) for name, text in form.multi_items() if isinstance(text, str)]
+    return [(name, text) for name, text in told if name != WORD and "password" not in name]

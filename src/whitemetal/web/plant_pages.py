@@ -54,7 +54,7 @@ async def keep_name(request: Request) -> Response:
     name = " ".join(str(form.get("name", "")).split())[:LONGEST_NAME]
     if not name:
         raise InputError(Problem("name", "", say("web.name_expected")))
-    answer = RedirectResponse(_local(str(form.get("back", ""))) or "/", status_code=303)
+    answer = RedirectResponse(local(str(form.get("back", ""))) or "/", status_code=303)
     keep_cookie(answer, NAME_COOKIE, name, request.url.scheme == "https")
     return answer
 
@@ -86,7 +86,7 @@ def _instruments(request: Request, typed: Mapping[str, str], problems: tuple[Pro
         request, "instruments.html", 422 if problems else 200, instruments=desk.instruments(),
         seen=heads_of_book(desk, PLANT), fields=instrument_fields(), typed=typed, problems=problems,
         said={problem.field: problem.expected for problem in problems}, unit_on_box=unit_on_box,
-        back=_local(typed.get("back", "")),
+        back=local(typed.get("back", "")),
     )  # fmt: skip
 
 
@@ -119,13 +119,13 @@ def _keep_instrument(request: Request, form: FormData) -> Response:
         )
     except InputError as bad:
         return _instruments(request, typed, bad.problems)
-    back = _local(typed.get("back", ""))
+    back = local(typed.get("back", ""))
     return RedirectResponse(
         f"{back}?gauge={segment(typed['id'])}#h-gauge" if back else "/instruments", status_code=303
     )
 
 
-def _local(address: str) -> str:
+def local(address: str) -> str:
     """The address when it is one of this program's own, else ""."""
     return address if _LOCAL.fullmatch(address) else ""
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Hashable
 from contextlib import suppress
+from contextvars import ContextVar
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
@@ -20,7 +22,7 @@ from whitemetal.desk.signing import standing
 from whitemetal.errors import WhitemetalError
 from whitemetal.job.by_quantity import in_words
 from whitemetal.web.adopting import of_clearance, of_quantity
-from whitemetal.web.visitor import heads_text, name_of
+from whitemetal.web.visitor import account_of, heads_text, name_of
 from whitemetal.words import say
 
 HERE = Path(__file__).parent
@@ -104,18 +106,31 @@ def environment() -> Environment:
     return env
 
 
+WORD = "token"
+"""Name of the field in which a form carries its word."""
+
+FORM_WORD: ContextVar[str] = ContextVar("form_word", default="")
+"""The word of the forms of whoever is being answered, "" where nobody signs in."""
+
+_FORM = re.compile(r'<form\b[^>]*\bmethod="post"[^>]*>')
+
+
 def fragment(name: str, **context: Any) -> str:
-    """A part of a page."""
-    return environment().get_template(name).render(**context)
+    """A part of a page, every form in it with its word."""
+    made = environment().get_template(name).render(**context)
+    word = FORM_WORD.get()
+    return _FORM.sub(rf'\g<0><input type="hidden" name="{WORD}" value="{word}">', made) if word else made
 
 
 def page(request: Request, name: str, status: int = 200, **context: Any) -> HTMLResponse:
-    """A whole page. Every template sees ``who``, ``nonce``, ``here`` (this page's address), whether the
-    record is ``writable``, and on a page of a job how its bearing stands (``standing``, a line)."""
+    """A whole page. Every template sees ``who``, ``account`` (None where nobody is signed in), ``nonce``,
+    ``here`` (this page's address), whether the record is ``writable``, and on a page of a job how its bearing
+    stands (``standing``, a line)."""
     return HTMLResponse(
         fragment(
             name,
             who=name_of(request),
+            account=account_of(request),
             nonce=request.state.nonce,
             here=request.url.path,
             writable=request.app.state.desk.writable,

@@ -13,6 +13,7 @@ from starlette.responses import Response
 from whitemetal.desk import Writer
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.entry import Entry
+from whitemetal.people.accounts import Account
 from whitemetal.words import say
 
 NAME_COOKIE = "whitemetal_name"
@@ -23,8 +24,17 @@ LONGEST_NAME = 120
 _DIGEST = re.compile("[0-9a-f]{64}")
 
 
+def account_of(request: Request) -> Account | None:
+    """The account of who is signed in, None where nobody is."""
+    visitor = getattr(request.state, "visitor", None)
+    return visitor.account if visitor is not None else None
+
+
 def name_of(request: Request) -> str:
-    """The name kept in the cookie, "" when none was typed yet."""
+    """The name of who is signed in, else the one kept in the cookie; "" when none was typed yet."""
+    account = account_of(request)
+    if account is not None:
+        return account.name
     return unquote(request.cookies.get(NAME_COOKIE, "")).strip()[:LONGEST_NAME]
 
 
@@ -61,11 +71,14 @@ def heads_of(entries: Iterable[Entry]) -> tuple[str, ...]:
 
 
 def writer_of(request: Request, seen: Iterable[str] = (), name: str = "") -> Writer:
-    """The writer of this request. Raises InputError when nobody gave a name."""
-    who = (name or name_of(request)).strip()[:LONGEST_NAME]
+    """The writer of this request: who is signed in, else the name that was given. Raises InputError when
+    nobody gave one."""
+    account = account_of(request)
+    who = account.name if account is not None else (name or name_of(request)).strip()[:LONGEST_NAME]
     if not who:
         raise InputError(Problem("name", "", say("web.name_expected")))
-    return Writer(name=who, device=request.state.device, offset=offset_of(request), seen=tuple(seen))
+    id = account.id if account is not None else ""
+    return Writer(who, request.state.device, offset_of(request), tuple(seen), id)
 
 
 def wants_json(request: Request) -> bool:
