@@ -26,6 +26,9 @@ PAGES_KEEPING = ("test_again", "test_api", "test_births", "test_job_page", "test
 """Modules of ``tests/web`` that always run twice: what they keep is their subject. The others do when the
 long versions run, and with ``pytest -m postgres``, which is everything that PostgreSQL has to do with."""
 
+FILE = ".file"
+"""A path with this in it stays the file it is."""
+
 EMPTY = "migrated"
 """The database that new ones are copied from: migrated, with nothing in it."""
 
@@ -79,7 +82,7 @@ def on_postgres(server: Server, monkeypatch: pytest.MonkeyPatch) -> Iterator[Non
     there: Callable[..., Any] = connect.open_engine
 
     def open_engine(where: str, wait: float = connect.WAIT) -> Any:
-        return there(where if "://" in where else shelf.address(where), wait)
+        return there(where if "://" in where or FILE in where else shelf.address(where), wait)
 
     monkeypatch.setattr(ledger, "open_engine", open_engine)
     try:
@@ -131,6 +134,7 @@ class Raw:
         else:
             for what in ("update", "delete"):
                 self.execute(f"DROP TRIGGER entry_never_{what}")
+                self.execute(f"DROP TRIGGER kept_file_never_{what}")
 
     def hold(self) -> None:
         """Begin to write and stop in the middle."""

@@ -38,13 +38,14 @@ def serve(options: argparse.Namespace) -> int:
     """Serve the pages until stopped. Every step is told on standard error before it is taken."""
     from whitemetal.cli.record import make_demo
     from whitemetal.cli.screen import progress, progress_done
+    from whitemetal.ledger.postgres import shown
 
     listening = listen(options.host, options.port, progress)
     before = signal.signal(signal.SIGTERM, _stop)
     try:
-        if options.demo and not Path(options.database).exists():
+        if options.demo and _nothing_in(options.database):
             make_demo(options.database)
-        progress(say("terminal.serve_opening", name=options.database))
+        progress(say("terminal.serve_opening", name=shown(options.database)))
         from whitemetal.desk import Desk
 
         desk = Desk.open(options.database)
@@ -70,6 +71,19 @@ def serve(options: argparse.Namespace) -> int:
         listening.close()
         signal.signal(signal.SIGTERM, before)
     return 0
+
+
+def _nothing_in(where: str) -> bool:
+    """Whether there is no such file, or nothing in the database, so that the demo may go in."""
+    if "://" not in where:
+        return not Path(where).exists()
+    from whitemetal.desk import Desk
+
+    desk = Desk.open(where)
+    try:
+        return not desk.plant()
+    finally:
+        desk.close()
 
 
 def _stop(number: int, frame: object) -> None:

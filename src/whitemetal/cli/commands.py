@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from whitemetal.card import Card, write_card
+from whitemetal.cli.copies import copy, where_kept
 from whitemetal.cli.files import FileInputError, card_of, facts_of, form_of, read_bytes, write_bytes
 from whitemetal.cli.screen import screen_for
 from whitemetal.errors import InputError, Problem
@@ -238,7 +239,22 @@ def do_verify(options: argparse.Namespace, serve: Serve) -> int:
     """verify DATABASE"""
     from whitemetal.cli.record import verify
 
-    return verify(options.database)
+    return verify(where_kept(options.database))
+
+
+def do_move(options: argparse.Namespace, serve: Serve) -> int:
+    """move FROM TO"""
+    return copy(options)
+
+
+def do_backup(options: argparse.Namespace, serve: Serve) -> int:
+    """backup [--database DATABASE] FILE"""
+    return copy(options)
+
+
+def do_restore(options: argparse.Namespace, serve: Serve) -> int:
+    """restore FILE TO"""
+    return copy(options)
 
 
 def do_demo(options: argparse.Namespace, serve: Serve) -> int:
@@ -255,15 +271,9 @@ def do_tell(options: argparse.Namespace, serve: Serve) -> int:
     return tell(options)
 
 
-def do_follow(options: argparse.Namespace, serve: Serve) -> int:
-    """follow FILE --job NUMBER --by NAME"""
-    from whitemetal.cli.follow import follow
-
-    return follow(options, where_kept(options.database))
-
-
 def do_serve(options: argparse.Namespace, serve: Serve) -> int:
     """serve"""
+    options.database = where_kept(options.database)
     return serve(options)
 
 

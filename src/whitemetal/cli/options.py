@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 
+from whitemetal.cli.copies import add_copies_options
 from whitemetal.cli.film_options import add_film_options
 from whitemetal.cli.follow import add_follow_options
 from whitemetal.cli.plan_options import add_order_options, add_plan_options
@@ -45,7 +46,11 @@ def parser() -> argparse.ArgumentParser:
     add_tell_options(_command(commands, "tell", say("outbox.do_tell")))
     _demo(_command(commands, "demo", say("terminal.do_demo")))
     verify = _command(commands, "verify", say("terminal.do_verify"))
-    verify.add_argument("database", metavar="DATABASE", help=say("terminal.help_database"))
+    verify.add_argument(
+        "database", metavar="DATABASE", nargs="?", default="", help=say("terminal.help_database")
+    )
+    for name in ("move", "backup", "restore"):
+        add_copies_options(name, _command(commands, name, say(f"copies.do_{name}")))
     schema = _command(commands, "schema", say("terminal.do_schema"))
     schema.add_argument(
         "what", nargs="?", choices=("card", "readings", "judgement"), help=say("terminal.help_schema")
@@ -129,9 +134,7 @@ def _sheet(command: argparse.ArgumentParser) -> None:
 
 
 def _serve(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--database", metavar="FILE", default="whitemetal.sqlite3", help=say("terminal.help_keep")
-    )
+    command.add_argument("--database", metavar="DATABASE", default="", help=say("terminal.help_keep"))
     command.add_argument("--demo", action="store_true", help=say("terminal.help_demo"))
     _address_options(command)
 

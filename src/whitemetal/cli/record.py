@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from whitemetal.cli.files import FileInputError, read_bytes, write_bytes
 from whitemetal.cli.screen import progress, progress_done
 from whitemetal.errors import InputError, Problem
+from whitemetal.ledger.postgres import shown
 from whitemetal.words import say
 
 if TYPE_CHECKING:
@@ -57,7 +58,7 @@ def demo(options: argparse.Namespace, serve: Serve) -> int:
         if options.serve:
             options.demo = False
             return serve(options)
-        print(say("terminal.demo_done", name=database))
+        print(say("terminal.demo_done", name=shown(database)))
     return 0
 
 
@@ -75,7 +76,7 @@ def make_demo(database: str) -> None:
         load(desk, lambda what: progress(say("terminal.demo_loading", what=what)))
     finally:
         desk.close()
-    progress_done(say("terminal.demo_made", name=database))
+    progress_done(say("terminal.demo_made", name=shown(database)))
 
 
 def _must_be_new(database: str) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any, Literal
@@ -13,6 +13,9 @@ from sqlalchemy import Connection, Row, select
 from whitemetal.job.entry import GENESIS, Entry, digest_of, from_json
 from whitemetal.ledger.tables import ENTRY, HEAD
 from whitemetal.words import say
+
+STEP = 2000
+"""Rows read at a time. Our own."""
 
 
 @dataclass(frozen=True)
@@ -39,18 +42,48 @@ class Walked:
 
 
 def walk(connection: Connection, book: str | None = None) -> Walked:
-    """Walk every chain, or those of one book."""
+    """Walk every chain, or those of one book. One book at a time is in memory."""
     wanted = select(ENTRY).order_by(ENTRY.c.book, ENTRY.c.device, ENTRY.c.seq, ENTRY.c.receipt)
-    heads = select(HEAD)
+    heads = select(HEAD).order_by(HEAD.c.book)
     if book is not None:
         wanted, heads = wanted.where(ENTRY.c.book == book), heads.where(HEAD.c.book == book)
-    rows = connection.execute(wanted).all()
-    last = {(row.book, row.device): (row.seq, row.digest) for row in connection.execute(heads)}
+    last = {
+        name: {(row.book, row.device): (row.seq, row.digest) for row in rows}
+        for name, rows in groupby(connection.execute(heads), key=lambda row: str(row.book))
+    }
+    faults: list[Fault] = []
+    books = chains = entries = 0
+    with connection.execution_options(yield_per=STEP).execute(wanted) as rows:
+        for name, of_book in _books(rows, last):
+            count, found = _walk_book(of_book, last.get(name, {}))
+            books, chains, entries = books + 1, chains + count, entries + len(of_book)
+            faults += found
+    return Walked(books, chains, entries, tuple(faults))
+
+
+def _books(rows: Iterable[Row[Any]], last: Mapping[str, object]) -> Iterator[tuple[str, list[Row[Any]]]]:
+    """Every book with its rows, in the order of their names; also one that has heads and no entries."""
+    waiting = iter(sorted(last))
+    due = next(waiting, None)
+    for name, of_book in groupby(rows, key=lambda row: str(row.book)):
+        while due is not None and due <= name:
+            if due < name:
+                yield due, []
+            due = next(waiting, None)
+        yield name, list(of_book)
+    while due is not None:
+        yield due, []
+        due = next(waiting, None)
+
+
+def _walk_book(rows: list[Row[Any]], last: dict[tuple[str, str], tuple[int, str]]) -> tuple[int, list[Fault]]:
+    """How many chains a book has, and the first fault of each."""
     chains = {key: list(chain) for key, chain in groupby(rows, key=lambda row: (row.book, row.device))}
     known = {(row.book, row.digest) for row in rows}
     keys = sorted(chains.keys() | last.keys())
-    faults = [fault for key in keys for fault in _first(_faults(key, chains.get(key, []), last, known))]
-    return Walked(len({name for name, _ in keys}), len(keys), len(rows), tuple(faults))
+    return len(keys), [
+        fault for key in keys for fault in _first(_faults(key, chains.get(key, []), last, known))
+    ]
 
 
 def _first(faults: Iterator[Fault]) -> Iterable[Fault]:

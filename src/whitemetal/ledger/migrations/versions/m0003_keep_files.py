@@ -16,9 +16,24 @@ CREATE TRIGGER kept_file_never_{what} BEFORE {what} ON kept_file
 BEGIN SELECT RAISE(ABORT, 'files are never changed'); END
 """
 
+NEVER_CHANGED_POSTGRES = (
+    """
+    CREATE FUNCTION kept_file_never_changed() RETURNS trigger LANGUAGE plpgsql AS
+    $$ BEGIN RAISE EXCEPTION 'files are never changed'; END $$
+    """,
+    """
+    CREATE TRIGGER kept_file_never_changed BEFORE UPDATE OR DELETE ON kept_file
+    FOR EACH ROW EXECUTE FUNCTION kept_file_never_changed()
+    """,
+    """
+    CREATE TRIGGER kept_file_never_emptied BEFORE TRUNCATE ON kept_file
+    FOR EACH STATEMENT EXECUTE FUNCTION kept_file_never_changed()
+    """,
+)
+
 
 def upgrade() -> None:
-    """Make the table of files; on SQLite, refuse every change of one."""
+    """Make the table of files, and refuse every change of one."""
     op.create_table(
         "kept_file",
         sa.Column("digest", TEXT, primary_key=True),
@@ -31,3 +46,6 @@ def upgrade() -> None:
     if op.get_bind().dialect.name == "sqlite":
         for what in ("UPDATE", "DELETE"):
             op.execute(NEVER_CHANGED.format(what=what))
+    else:
+        for statement in NEVER_CHANGED_POSTGRES:
+            op.execute(statement)

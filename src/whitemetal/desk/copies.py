@@ -1,0 +1,102 @@
+"""Copies of a whole record: moved to another database, kept as a backup, restored from one.
+
+All three are the same: everything that is kept goes into an empty record in one piece, and every chain is
+walked at both ends. A backup is a record in one file and can be opened and verified like any other. Who is
+signed in does not go along: after a move or a restore everybody signs in again.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from whitemetal.errors import InputError, Problem
+from whitemetal.ledger import Ledger
+from whitemetal.ledger.copying import Copied, Tell, copy_record
+from whitemetal.people import tables as people
+from whitemetal.words import say
+
+STAY_BEHIND = (people.SESSION, people.CODE, people.TRY)
+"""Who is signed in, and what was good for an hour: worth nothing to an honest person elsewhere."""
+
+GO_ALONG = tuple(table for table in people.METADATA.sorted_tables if table not in STAY_BEHIND)
+
+
+def move(source: str, target: str, tell: Tell | None = None) -> Copied:
+    """Copy a record to where it is to be kept from now on; nobody can write to the source meanwhile, and it
+    stays as it was. Raises LedgerError, InputError where a file is there already."""
+    _must_be_there(source, "FROM")
+    _must_be_new(target, "TO")
+    there = Ledger.open(target)
+    whole = False
+    try:
+        copied = _into(source, there, hold=True, tell=tell)
+        whole = True
+        return copied
+    finally:
+        there.close()
+        if not whole and "://" not in target:
+            Path(target).expanduser().unlink(missing_ok=True)
+
+
+def backup(source: str, file: str, tell: Tell | None = None) -> Copied:
+    """Copy a record, as it is at this moment, into a new file; others go on working. The file gets its name
+    only when it is whole and every chain in it was walked. Raises LedgerError, InputError."""
+    if "://" in file:
+        raise InputError(Problem("FILE", file, say("copies.a_file")))
+    _must_be_there(source, "DATABASE")
+    _must_be_new(file, "FILE")
+    final = Path(file).expanduser().absolute()
+    partial = final.with_name(f".{final.name}.{os.getpid()}.partial")
+    try:
+        os.close(os.open(partial, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        there = Ledger.open(str(partial))
+        try:
+            copied = _into(source, there, hold=False, tell=tell)
+        finally:
+            there.close()
+        _onto_disk(partial)
+        os.link(partial, final)
+        _onto_disk(final.parent)
+    except OSError as bad:
+        raise InputError(
+            Problem("FILE", file, say("copies.cannot", why=(bad.strerror or "").lower()))
+        ) from bad
+    finally:
+        for left in (partial, Path(f"{partial}-wal"), Path(f"{partial}-shm")):
+            left.unlink(missing_ok=True)
+    return copied
+
+
+def restore(file: str, target: str, tell: Tell | None = None) -> Copied:
+    """Copy a backup into a new file or an empty database. Raises LedgerError, InputError."""
+    _must_be_there(file, "FILE")
+    return move(file, target, tell)
+
+
+def _into(source: str, there: Ledger, *, hold: bool, tell: Tell | None) -> Copied:
+    here = Ledger.open(source)
+    try:
+        return copy_record(here, there, GO_ALONG, hold=hold, tell=tell)
+    finally:
+        here.close()
+
+
+def _must_be_there(where: str, field: str) -> None:
+    path = Path(where).expanduser()
+    if "://" not in where and not (path.is_file() and path.stat().st_size):
+        raise InputError(Problem(field, where, say("copies.a_record")))
+
+
+def _must_be_new(where: str, field: str) -> None:
+    if "://" not in where and Path(where).expanduser().exists():
+        raise InputError(Problem(field, where, say("copies.new_file")))
+
+
+def _onto_disk(path: Path) -> None:
+    """Wait until a file, or the names in a folder, are on the disk."""
+    opened = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(opened)
+    finally:
+        os.close(opened)
