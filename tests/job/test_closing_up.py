@@ -35,6 +35,15 @@ def test_the_torque_the_nuts_were_pulled_to_counts_whatever_the_card_says() -> N
         assert "Taken at 420 N m, but the nuts were finally pulled to 500 N m" in text
 
 
+def test_a_torque_in_the_other_unit_is_asked_about() -> None:
+    """310 N m where 310 lbf ft were meant: 310 * 1.3558 = 420.3."""
+    with a_hand() as hand:
+        wire = hand.wire(torque="310 N m")
+        hand.tighten()
+        (text,) = flagged(hand, wire)
+        assert text.endswith("in the ratio of lbf ft to N m: is it the unit?")
+
+
 def test_nuts_on_their_way_and_an_opened_cap_say_no_final_torque() -> None:
     with a_hand() as hand:
         check = hand.check("tightening", {})

@@ -9,7 +9,7 @@ from statistics import median
 from whitemetal.card import Card
 from whitemetal.closing.sequence import PASSES
 from whitemetal.gauging.contract import Finding
-from whitemetal.gauging.tightening.doubts import WRENCH, shown
+from whitemetal.gauging.tightening.doubts import WRENCH, other_unit, shown
 from whitemetal.gauging.tightening.evaluate import last_of
 from whitemetal.job.kinds import is_as_found
 from whitemetal.job.state import CheckState, JobState
@@ -41,14 +41,19 @@ def otherwise(state: JobState, card: Card, check: str) -> tuple[Finding, ...]:
     if final is None or found.method == TIGHTENING or is_as_found(found.purpose):
         return ()
     return tuple(
-        Finding(
-            "closing_up.other_torque", "hold",
-            say("tightening.squeezed_otherwise", used=shown(card, used), final=shown(card, final)),
-            "common practice",
-        )
+        Finding("closing_up.other_torque", "hold", _said(card, used, final), "common practice")
         for used in _torques(found)
         if abs(used / final - 1.0) > WRENCH
-    )  # fmt: skip
+    )
+
+
+def _said(card: Card, used: float, final: float) -> str:
+    """What is odd about a torque, with the units it may have been mixed up in."""
+    said = say("tightening.squeezed_otherwise", used=shown(card, used), final=shown(card, final))
+    units = other_unit(used, final)
+    if units is None:
+        return said
+    return f"{said} {say('tightening.squeezed_unit', meant=units[0], written=units[1])}"
 
 
 def _torques(found: CheckState) -> Iterator[float]:

@@ -45,4 +45,5 @@ MESSAGES: dict[str, str] = {
     "other_oil": "Filled with {filled}, the card says {wanted}.",
     "oil_rule": "another oil than the card's",
     "squeezed_otherwise": "Taken at {used}, but the nuts were finally pulled to {final}: another torque closes the bore differently. Take it again at the final torque.",
+    "squeezed_unit": "The two are in the ratio of {meant} to {written}: is it the unit?",
 }
