@@ -246,3 +246,21 @@ def test_the_golden_damage_reads_as_it_was_written() -> None:
         ("dirt", "not known", "Ann Dale"), ("hot", "no", "Bo Lund"), ("hot", "yes", "Ann Dale")
     ]  # fmt: skip
     assert state.unknown == ()
+
+
+def test_checks_that_do_not_agree_settle_nothing(desk: Desk, job: Job) -> None:
+    """Two ways as found: lift says 0.10 mm, below 0.15 mm; the wires say 0.225 mm."""
+    lifted = check(desk, job, "lift", LIFTED)
+    for place in desk.job(job.job).state.checks[lifted].places:
+        desk.keep_reading(job.job, lifted, place.label, "0.100", ANN, unit="mm", instrument="M-07")
+    low = fact(desk, job, "clearance_low")
+    assert (low.value, low.check) == (True, lifted)
+    wired = desk.start_check(job.job, "wire", "as found", ANN)
+    fill(desk, replace(job, check=wired), ANN, 0.225)
+    low = fact(desk, job, "clearance_low")
+    assert low.value is None
+    assert low.said.startswith("the checks do not agree") and "Lift" in low.said
+
+
+LIFTED = {"journal_down": "yes", "joint_closed": "yes", "tightened": "final value", "stopped": "yes",
+          "returned": "yes"}  # fmt: skip

@@ -40,6 +40,7 @@ def addresses(desk: Desk, job: Job) -> dict[str, str]:
 
 
 ROUTES_SHOWN = (
+    "/jobs/{job}/as-found", "/api/1/jobs/{job}/as-found", "/jobs/{job}/inspection", "/api/1/jobs/{job}/inspection",
     "/jobs/{job}/photographs", "/api/1/jobs/{job}/photographs", "/photographs/{photograph}.jpg", "/photographs/{photograph}.small.jpg",
     "/", "/drawing.css", "/instruments", "/verify", "/bearings/new", "/bearings/{book}", "/bearings/{book}/edit",
     "/bearings/{book}/revisions/{digest}", "/bearings/{book}/jobs/new", "/bearings/{book}/births", "/bearings/{book}/blank-sheet.pdf",

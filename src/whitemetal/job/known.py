@@ -75,25 +75,36 @@ def _fact(fact: str, state: JobState, judgements: Judgements, answers: Sequence[
     text = say(f"inspect.fact_{fact}")
     methods = tuple(dict.fromkeys(key for source in sources for key in source.able))
     by_hand = fact in ASKED
-    seen = ""
-    for source in sources:
-        for check in _checks(state, source.able, judgements):
-            value, what = source.tell(check, judgements[check.check])
-            said = say("inspect.told", check=_named(check), what=what) if what else ""
-            if value is not None:
-                return KnownFact(fact, text, value, said, check.check, methods)
-            seen = seen or said
+    said_by = [one for source in sources for one in _told_by(source, state, judgements)]
+    sure = [one for one in said_by if one[1] is not None]
+    if len({value for _, value, _ in sure}) > 1:
+        both = "; ".join(said for _, _, said in sure)
+        return KnownFact(fact, text, None, say("inspect.disagree", checks=both), sure[0][0], methods)
+    if sure:
+        check, known, said = sure[0]
+        return KnownFact(fact, text, known, said, check, methods)
+    seen = next((said for _, _, said in said_by if said), "")
     value, said = _answered([one for one in answers if one.fact == fact]) if by_hand else (None, "")
     return KnownFact(fact, text, value, said or seen or say("inspect.not_known"), "", methods, by_hand)
 
 
+def _told_by(
+    source: _Source, state: JobState, judgements: Judgements
+) -> Iterator[tuple[str, bool | None, str]]:
+    """What each check says of a fact: the check, the value, the sentence."""
+    for check in _checks(state, source.able, judgements):
+        value, what = source.tell(check, judgements[check.check])
+        yield check.check, value, say("inspect.told", check=_named(check), what=what) if what else ""
+
+
 def _checks(state: JobState, able: Sequence[str], judgements: Judgements) -> Iterator[CheckState]:
-    """The check that tells how the bearing was found, else the newest that still counts."""
+    """The checks that tell how the bearing was found, the newest of each method; where there is none, the
+    newest of each that still counts."""
     here = [one for one in state.checks.values() if one.method in able and one.check in judgements]
-    found = [one for one in here if is_as_found(one.purpose)]
-    left = [one for one in here if not is_as_found(one.purpose) and not one.stale]
-    yield from reversed(found)
-    yield from reversed(left)
+    found = {one.method: one for one in here if is_as_found(one.purpose)}
+    left = {one.method: one for one in here if not is_as_found(one.purpose) and not one.stale}
+    chosen = found or left
+    yield from (chosen[key] for key in able if key in chosen)
 
 
 def _answered(answers: Sequence[Answer]) -> Told:
@@ -196,6 +207,12 @@ def _taper(check: CheckState, judgement: Judgement) -> Told:
     return value, say("inspect.changes_by", by=by)
 
 
+def _tapered_journal(check: CheckState, judgement: Judgement) -> Told:
+    """A journal with too much taper tells that the gap has one; one without leaves the bore."""
+    word = _together([one.word for one in _of(judgement, "journal taper")])
+    return (True, word) if word == "outside limits" else (None, "")
+
+
 def _heavy_end(check: CheckState, judgement: Judgement) -> Told:
     codes = {one.code for one in judgement.warnings}
     if codes & {"contact.no_cells", "contact.not_all", "contact.no_blue"}:
@@ -231,7 +248,7 @@ def _oil_failed(check: CheckState, judgement: Judgement) -> Told:
 JOURNAL = ("journal out-of-round", "journal taper", "journal roughness", "journal scratch depth")
 
 SOURCES: Mapping[str, tuple[_Source, ...]] = {
-    "tapered": (_Source(_taper, proves="clearance"), _Source(_no(_in_limits("journal taper")), ("journal",))),
+    "tapered": (_Source(_taper, proves="clearance"), _Source(_tapered_journal, ("journal",))),
     "contact_heavy_end": (_Source(_heavy_end, ("contact",)),),
     "aligned": (_Source(_in_limits("alignment offset", "alignment angle"), ("alignment",)),),
     "crush_tight": (_Source(_crush(low=False), proves="crush"),),

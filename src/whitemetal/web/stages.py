@@ -9,13 +9,23 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from whitemetal.desk import Desk, JobView
-from whitemetal.web import closing_pages, life_pages, procedure_pages, run_pages, sign_pages
+from whitemetal.web import (
+    closing_pages,
+    found_pages,
+    inspection_pages,
+    life_pages,
+    procedure_pages,
+    run_pages,
+    sign_pages,
+)
 from whitemetal.web.stage import Stage
 
 Shown = Callable[[Desk, JobView], Stage | None]
 
 STAGES: tuple[Shown, ...] = (
     procedure_pages.stage,
+    found_pages.stage,
+    inspection_pages.stage,
     closing_pages.stage,
     run_pages.stage,
     sign_pages.stage,
