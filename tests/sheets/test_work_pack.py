@@ -74,7 +74,7 @@ def test_every_step_and_every_caution_is_printed_with_a_box(pages: list[str]) ->
 
 def test_each_sheet_begins_on_the_front_of_a_leaf_in_the_order_of_the_steps(pages: list[str]) -> None:
     wanted = sheets_wanted(STEPS)
-    begun = {}
+    begun: dict[int, int] = {}
     for number, text in enumerate(pages, start=1):
         for found in re.findall(r"Sheet (\d+) · ", text):
             begun.setdefault(int(found), number)
@@ -161,3 +161,12 @@ def test_what_to_bring_follows_the_card() -> None:
     assert brought["Outside micrometer"].size == "3 … 4, 4 … 5 in"
     assert brought["For the joint"].size == "shims, 0.0050 in left and 0.0050 in right"
     assert "Soft lead wire" not in {one.name for one in bring(FAN, ())}
+
+
+def test_no_side_of_a_leaf_is_left_empty(pages: list[str]) -> None:
+    """The back of a leaf carries the sheet's second page or is ruled for notes; the head and foot of a page
+    alone are some 120 letters."""
+    backs = [(number, text) for number, text in enumerate(pages, start=1) if len(text) < 130]
+    assert [number for number, text in backs if "Notes" not in text and number < len(pages)] == []
+    notes = [number for number, text in enumerate(pages, start=1) if "Notes" in text]
+    assert notes and all(number % 2 == 0 for number in notes)

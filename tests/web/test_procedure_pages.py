@@ -189,3 +189,10 @@ def test_the_work_pack_leads_back_and_carries_the_last_readings(
     assert "Last readings, to compare: as left, job 4711" in " ".join(told.split())
     first = pdf_text(client.get(f"/jobs/{job.job}/work-pack.pdf").content)
     assert "nothing in the record" in " ".join(first.split())
+
+
+def test_every_page_a_step_leads_to_is_there(job: Job, client: TestClient) -> None:
+    page = client.get(f"/jobs/{job.job}/procedure").text
+    leads = set(re.findall(rf'href="(/jobs/{job.job}/[\w-]+)"', page))
+    assert {at.rsplit("/", 1)[1] for at in leads} >= {"as-found", "close-up", "photographs", "run-in", "sign"}
+    assert [at for at in leads if client.get(at).status_code != 200] == []

@@ -91,6 +91,7 @@ def _sheet(
         lines = {"head": said, "rows": [list(row) for row in taken.rows]}
     number = f"{say('pack.sheet')} {wanted.number}"
     own_data = {**data, "part": True, "leaves": True, "number": number, "last": text.plain(lines)}
+    own_data["notes"] = say("pack.notes")
     return Part(f"s{wanted.number}", "blank_sheet", own_data, pictures)
 
 

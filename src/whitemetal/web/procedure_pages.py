@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_args
 
 from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
@@ -36,7 +36,7 @@ from whitemetal.job.procedure.standing import (
     first_open,
     passed_over,
 )
-from whitemetal.job.procedure.step import STAGES
+from whitemetal.job.procedure.step import STAGES, Page
 from whitemetal.web.api_job import texts_of, writer_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.card_pages import pdf
@@ -102,18 +102,13 @@ def _procedure(request: Request, job: str, typed: Typed, problems: tuple[Problem
         request, "procedure.html", 422 if problems else 200, state=view.state, card=view.card, typed=typed,
         problems=problems, doubts=made.doubts, stages=by_stage(found), next=first_open(found),
         skipped=passed_over(found), states={"done": DONE, "open": OPEN, "not_here": NOT_HERE},
-        pages=_pages(request), titles={key: method.title for key, method in METHODS.items()},
+        pages=_pages(), titles={key: method.title for key, method in METHODS.items()},
     )  # fmt: skip
 
 
-def _pages(request: Request) -> dict[str, str]:
-    """Last words of the addresses of pages of a job that a step may lead to, where there is such a page."""
-    there = {getattr(route, "path", "") for route in request.app.routes}
-    return {
-        word: say(f"procedure.to_{word.replace('-', '_')}")
-        for word in ("fit", "inspection", "run-in", "sign")
-        if f"/jobs/{{job}}/{word}" in there
-    }
+def _pages() -> dict[str, str]:
+    """Pages of a job that a step may lead to, by the last word of their address, with what the link says."""
+    return {word: say(f"procedure.to_{word}") for word in get_args(Page) if word}
 
 
 @router.post("/jobs/{job}/procedure")

@@ -11,7 +11,7 @@ STAGES: tuple[Stage, ...] = (
 )  # fmt: skip
 """In the order of the work. Common practice."""
 
-Page = Literal["", "fit", "inspection", "nuts", "run-in", "sign"]
+Page = Literal["", "as-found", "close-up", "fit", "inspection", "photographs", "run-in", "sign"]
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,6 @@ MESSAGES: dict[str, str] = {
     "share": "Share",
     "torque": "Torque",
     "order": "Order of the nuts",
-    "seen_done": "Done",
     "tighten": "Tighten",
     "loosen": "Loosen first, in two steps",
     "last_round": "last, round and round until no nut moves",
