@@ -11,7 +11,9 @@ from typing import Any
 
 from tests.ledger.writing import a_desk
 from whitemetal.desk import Desk, Writer
+from whitemetal.desk.run_in import begin_run, keep_run_reading, runs, see
 from whitemetal.gauging.contract import Place
+from whitemetal.job.run_in import RunShown
 
 CARD = """\
 format = "whitemetal.card/1"
@@ -110,6 +112,9 @@ COUNTED_OUT = {
     "rags_in": "1", "rags_out": "1", "plugs_in": "0", "plugs_out": "0", "oil_grade": "ISO VG 46",
     "oil_quantity": "3 l",
 }  # fmt: skip
+VIBRATION_FACTS = {
+    "housing_across": "2.0 mm/s", "housing_upright": "1.6 mm/s", "steady": "yes", "at_speed": "yes",
+}  # fmt: skip
 RING_FACTS = {
     "out_of_round": "0.02 mm", "flat": "yes", "burr": "no", "screws_locked": "yes", "turns": "yes",
 }  # fmt: skip
@@ -169,6 +174,21 @@ class Hand:
                     self.job, check, place.label, text, self.writer, squeeze=squeeze, instrument="M-07"
                 )
         return check
+
+    def run_in(self, minutes: int, ring: str = "yes") -> RunShown:
+        """A run-in of so many minutes, a reading every five: 20 + 18 (1 - exp(-t/18)) degC, which settles. ring:
+        whether it was seen turning, "" where nobody looked."""
+        kept = begin_run(self.desk, self.job, "coupled", "2026-11-25T08:00:00Z", "20.0 degC", self.writer)
+        assert kept.entry is not None
+        run = str(kept.entry.body["run"])
+        for minute in range(0, minutes + 1, 5):
+            at = f"2026-11-25T{8 + minute // 60:02d}:{minute % 60:02d}:00Z"
+            text = f"{20.0 + 18.0 * (1.0 - math.exp(-minute / 18.0)):.1f} degC"
+            keep_run_reading(self.desk, self.job, run, "metal", at, text, self.writer)
+        see(self.desk, self.job, run, "oil_level", "yes", "at the middle of the gauge", self.writer)
+        if ring:
+            see(self.desk, self.job, run, "ring_turning", ring, "through the cap", self.writer)
+        return runs(self.desk, self.desk.job(self.job))[-1]
 
     def change(self, what: str, half: str = "", joint: str = "") -> None:
         self.desk.change_fit(self.job, what, half, joint, f"{what} as entered", self.writer)

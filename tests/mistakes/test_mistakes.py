@@ -29,12 +29,18 @@ the uncertainty allows for, a rule that an engineer has adopted by name, and wha
 
 @pytest.mark.parametrize("one", EXISTS, ids=named)
 def test_the_right_job_is_within_limits_and_the_mistake_is_not(one: Mistake) -> None:
-    good = "fit" if one.number == 19 else "within limits"
+    good = {17: "settled", 19: "fit"}.get(one.number, "within limits")
     assert told(one.number, False)[1] == good
     assert (told(one.number, True)[1] == good) is (one.number in ONLY_SAID)
 
 
 def test_all_twenty_one_are_there() -> None:
     assert [one.number for one in MISTAKES] == list(range(1, 22))
-    assert {one.number for one in MISTAKES if one.run is None} == {17, 18}
-    assert all(one.still_open for one in MISTAKES if one.run is None)
+    assert [one.number for one in MISTAKES if one.run is None or one.still_open] == []
+
+
+def test_a_ring_that_nobody_saw_turning_keeps_the_run_in_open() -> None:
+    """The second half of mistake 16: what was free in the hand may still hang once it runs."""
+    still = "still to be seen: Oil ring seen turning"
+    assert any(still in text for text in told(16, True)[0])
+    assert not any(still in text for text in told(16, False)[0])

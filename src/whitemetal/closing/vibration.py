@@ -28,7 +28,7 @@ class Boundaries:
 
     def zone(self, velocity: float) -> Zone:
         """The zone of a broad-band r.m.s. velocity [m/s]; a value on a boundary belongs to the lower zone."""
-        return _zone(velocity, self.upto)
+        return zone_among(velocity, self.upto)
 
 
 _MACHINES = "ISO 20816-3 / 10816-3, from memory"
@@ -94,10 +94,11 @@ def shaft_boundaries(speed: float, clearance: float | None = None) -> tuple[floa
 
 def shaft_zone(peak_to_peak: float, speed: float, clearance: float | None = None) -> Zone:
     """The zone of a shaft vibration [m peak to peak]."""
-    return _zone(peak_to_peak, shaft_boundaries(speed, clearance))
+    return zone_among(peak_to_peak, shaft_boundaries(speed, clearance))
 
 
-def _zone(value: float, upto: tuple[float, float, float]) -> Zone:
+def zone_among(value: float, upto: tuple[float, float, float]) -> Zone:
+    """The zone of a value whose zones A, B and C end at these. Raises InputError below nothing."""
     if not (math.isfinite(value) and value >= 0.0):
         raise InputError(Problem("vibration", f"{value:g}", say("card.not_negative")))
     for zone, limit in zip(("A", "B", "C"), upto, strict=True):

@@ -28,6 +28,7 @@ from whitemetal.gauging.seat import SEAT
 from whitemetal.gauging.strip import STRIP
 from whitemetal.gauging.tightening import TIGHTENING
 from whitemetal.gauging.tightening.stretch import STUD_STRETCH
+from whitemetal.gauging.vibration import VIBRATION
 from whitemetal.gauging.wire import WIRE
 
 METHODS: dict[str, Method] = {
@@ -57,6 +58,7 @@ METHODS: dict[str, Method] = {
         AIR_GAP,
         IMPELLER,
         GEAR_MESH,
+        VIBRATION,
         CLOSED_UP,
     )
 }  # fmt: skip

@@ -5,6 +5,7 @@ compared with like.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
@@ -13,7 +14,7 @@ from typing import Any, Literal, cast
 from whitemetal.card import Card, Limit
 from whitemetal.closing.run_in.logger_file import Log, read_log
 from whitemetal.closing.run_in.logger_read_as import Channel, What
-from whitemetal.closing.run_in.watch import Taken, Warned, Watched, Watching, Where, watch
+from whitemetal.closing.run_in.watch import MINUTE, Taken, Warned, Watched, Watching, Where, watch
 from whitemetal.errors import InputError, Problem
 from whitemetal.fitting.ladder import climb
 from whitemetal.job.run_state import LogState, RunReading, RunState, moment, read_as_of
@@ -296,6 +297,25 @@ def _standing(
     if any(one.weight == "stop" for _, one in warned):
         return "stop"
     return "settled" if all(place.watched.settled for place in places) else "running"
+
+
+def said_of_run(shown: RunShown) -> str:
+    """How a run stands, in a sentence."""
+    still = [one.text for one in shown.points if one.hold and not one.closed]
+    if shown.standing == "settled" and still:
+        return say("run_in.says_unseen", still="; ".join(still))
+    if shown.standing == "running":
+        slowest = max(shown.places, key=lambda place: abs(place.watched.slope or math.inf))
+        return _not_settled(slowest)
+    return say(f"run_in.says_{shown.standing.replace(' ', '_')}")
+
+
+def _not_settled(place: PlaceShown) -> str:
+    minutes = f"{place.last.time / MINUTE:.0f}"
+    slope = place.watched.slope
+    if slope is None:
+        return say("run_in.says_running", minutes=minutes)
+    return say("run_in.says_rising", minutes=minutes, where=place.where, rise=f"{slope * 30.0 * MINUTE:.1f}")
 
 
 def run_json(shown: RunShown) -> dict[str, Any]:

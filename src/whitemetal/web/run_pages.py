@@ -32,7 +32,7 @@ from whitemetal.desk.run_in import (
 )
 from whitemetal.drawing.run_curve import RunCurve, run_curve_svg
 from whitemetal.errors import InputError, Problem, UnknownBook
-from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, run_json, source_of
+from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, run_json, said_of_run, source_of
 from whitemetal.units import show
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import fragment, page, segment
@@ -62,14 +62,6 @@ def stage(desk: Desk, view: JobView) -> Stage | None:
     stands: Standing = "attention" if urgent or last.run.contradictions else "done" if last.done else "open"
     said = next((one.text for _, one in last.warned if one.weight != "note"), said_of_run(last))
     return Stage("run-in", say("run_in.title"), said, href, stands)
-
-
-def said_of_run(shown: RunShown) -> str:
-    """How a run stands, in a sentence."""
-    still = [one.text for one in shown.points if one.hold and not one.closed]
-    if shown.standing == "settled" and still:
-        return say("run_in.says_unseen", still="; ".join(still))
-    return say(f"run_in.says_{shown.standing.replace(' ', '_')}")
 
 
 def curve_of(place: PlaceShown) -> RunCurve:
@@ -335,4 +327,4 @@ def _kept(entry: Any, problem: Problem | None, **more: Any) -> Response:
     return JSONResponse({"kept": entry is not None, "entry": entry and entry.id, "problem": said, **more})
 
 
-__all__ = ["curve_of", "router", "said_of_run", "stage"]
+__all__ = ["curve_of", "router", "stage"]

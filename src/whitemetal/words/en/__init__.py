@@ -52,6 +52,7 @@ from whitemetal.words.en import (
     terminal,
     tightening,
     verdict,
+    vibration,
     web,
     wire,
 )
@@ -106,6 +107,7 @@ ROOMS: dict[str, dict[str, str]] = {
     "terminal": terminal.MESSAGES,
     "tightening": tightening.MESSAGES,
     "verdict": verdict.MESSAGES,
+    "vibration": vibration.MESSAGES,
     "web": web.MESSAGES,
     "wire": wire.MESSAGES,
 }
