@@ -11,8 +11,6 @@ from pypdf import PdfReader
 
 from tests.desk.pictures import as_jpeg, pattern
 from tests.desk.test_signing import (
-    ANN,
-    BO,
     CY,
     GRANTED,
     both_sign,
@@ -21,6 +19,7 @@ from tests.desk.test_signing import (
     taken,
     with_gauge,
 )  # fmt: skip
+from tests.ledger.writing import ANN, BO
 from whitemetal.desk import Desk
 from whitemetal.desk.photographs import keep_photograph
 from whitemetal.desk.report import report

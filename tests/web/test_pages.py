@@ -54,7 +54,8 @@ ROUTES_SHOWN = (
     "/sign-in", "/people", "/people/first", "/people/join", "/me", "/api/1/me", "/api/1/people",
     "/jobs/{job}/order.pdf", "/api/1/jobs/{job}/order", "/jobs/{job}/fit", "/api/1/jobs/{job}/fit",
     "/jobs/{job}/run-in", "/jobs/{job}/run-in/live", "/jobs/{job}/run-in/log", "/api/1/jobs/{job}/run-in",
-    "/jobs/{job}/sign", "/api/1/jobs/{job}/sign", "/jobs/{job}/report.pdf",
+    "/jobs/{job}/sign", "/api/1/jobs/{job}/sign", "/jobs/{job}/report.pdf", "/jobs/{job}/export.zip", "/jobs/{job}/export.xlsx", "/jobs/{job}/export.json",
+    "/export.zip", "/export.xlsx", "/export.json", "/bearings/{book}/days.ics",
     "/bearings/{book}/life", "/api/1/bearings/{book}/life", "/openings", "/api/1/openings",
     "/bearings/{book}/paper", "/bearings/{book}/paper/blank.csv",
     "/jobs/{job}/procedure", "/api/1/jobs/{job}/procedure", "/jobs/{job}/type-in", "/jobs/{job}/work-pack.pdf", "/procedure", "/api/1/procedure",
@@ -69,6 +70,9 @@ FILM_SHEET = "/jobs/{job}/checks/{check}/film/sheet.pdf"
 PLAN = "/api/1/jobs/{job}/checks/{check}/plan"
 """Refused while nothing was read: a plan goes from somewhere."""
 
+DAYS = "/bearings/{book}/days.ics"
+"""Refused while nothing can be said of the next opening and nobody gave a concession."""
+
 
 def test_no_route_is_left_out_of_these_tests() -> None:
     routes = [route for room in ROOMS for route in room.router.routes if isinstance(route, APIRoute)]
@@ -81,7 +85,7 @@ def test_every_route_answers(desk: Desk, job: Job, client: TestClient, read: boo
     if read:
         fill(desk, job, BENCH_HAND)
     answers = {route: client.get(at) for route, at in addresses(desk, job).items()}
-    expected = {**dict.fromkeys(ROUTES_SHOWN, 200), FILM_SHEET: 422, PLAN: 200 if read else 422}
+    expected = {**dict.fromkeys(ROUTES_SHOWN, 200), FILM_SHEET: 422, PLAN: 200 if read else 422, DAYS: 422}
     assert {route: answer.status_code for route, answer in answers.items()} == expected
 
 

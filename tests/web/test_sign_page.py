@@ -8,7 +8,8 @@ from html import unescape
 
 import pytest
 
-from tests.desk.test_signing import BO, CY, GRANTED, both_sign, measured, seeing, with_gauge
+from tests.desk.test_signing import CY, GRANTED, both_sign, measured, seeing, with_gauge
+from tests.ledger.writing import BO
 from tests.web.client import TestClient
 from whitemetal.desk import Desk, Writer
 from whitemetal.desk.signing import concede

@@ -271,6 +271,20 @@ def do_tell(options: argparse.Namespace, serve: Serve) -> int:
     return tell(options)
 
 
+def do_report(options: argparse.Namespace, serve: Serve) -> int:
+    """report JOB"""
+    from whitemetal.cli.filing import report
+
+    return report(options, where_kept(options.database))
+
+
+def do_export(options: argparse.Namespace, serve: Serve) -> int:
+    """export [JOB] --as KIND"""
+    from whitemetal.cli.filing import export
+
+    return export(options, where_kept(options.database))
+
+
 def do_serve(options: argparse.Namespace, serve: Serve) -> int:
     """serve"""
     options.database = where_kept(options.database)

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable
 
 from whitemetal.cli.copies import add_copies_options
+from whitemetal.cli.filing import add_export_options, add_report_options
 from whitemetal.cli.film_options import add_film_options
 from whitemetal.cli.follow import add_follow_options
 from whitemetal.cli.plan_options import add_order_options, add_plan_options
@@ -42,6 +43,8 @@ def parser() -> argparse.ArgumentParser:
     add_order_options(_command(commands, "order", say("bore_order.do_order")))
     add_procedure_options(_command(commands, "procedure", say("procedure.do_procedure")))
     add_follow_options(_command(commands, "follow", say("run_in.do_follow")))
+    add_report_options(_command(commands, "report", say("report.do_report")))
+    add_export_options(_command(commands, "export", say("report.do_export")))
     _serve(_command(commands, "serve", say("terminal.do_serve")))
     add_tell_options(_command(commands, "tell", say("outbox.do_tell")))
     _demo(_command(commands, "demo", say("terminal.do_demo")))

@@ -38,8 +38,10 @@ def report(desk: Desk, job: str, *, film: bool = True) -> bytes:
     entries = desk.entries(job)
     sentence, filmed = film_of(desk, view) if film else (say("report.film_left_out"), {})
     head = JobHead(state.number, state.title, "", state.book, state.digest, stands)
+    damaged = tuple(say("report.damaged", what=fault.text) for fault in desk.verify(job))
+    shown = front(state, desk.chain(job, view), judged, stands)
     return sheet.report(
-        front(state, desk.chain(job, view), judged, stands),
+        replace(shown, said=(*damaged, *shown.said)),
         view.card,
         head,
         film=sentence,

@@ -40,6 +40,10 @@ def sign(
     body = seal(signing.SIGNED, {**said, **person})
 
     def ask(account: Account) -> None:
+        faults = desk.verify(job)
+        if faults:
+            whole = say("report.whole_chain", what=faults[0].text)
+            raise InputError(Problem(say("signing.the_job"), "", whole))
         if not set(view.state.heads) <= set(writer.seen):
             raise InputError(Problem(say("signing.the_job"), "", say("signing.moved_on")))
         signing.may_sign(account, part, writer.name, leaves, body["state"], writer.account)

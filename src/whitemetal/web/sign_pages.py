@@ -12,6 +12,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from whitemetal.desk import Desk, JobView, Kept, Writer, signing_in
 from whitemetal.desk import signing as verbs
+from whitemetal.desk.openings import opening_of
 from whitemetal.errors import InputError, Problem
 from whitemetal.job import conceding
 from whitemetal.job.judgement_json import plain
@@ -45,8 +46,15 @@ def _shown(request: Request, job: str, typed: Typed, problems: tuple[Problem, ..
         request, "sign.html", 422 if problems else 200, state=view.state, card=view.card, chain=chain,
         signing=found, points=points, left=left, seen_now=verbs.shown_now(desk, view), typed=typed,
         problems=problems, different=verbs.found_different(desk, view), today=today,
+        faults=desk.verify(job), has_days=_has_days(desk, view),
         leaves=("fit",) if not points else LEAVES[1:], outside=_outside(points),
     )  # fmt: skip
+
+
+def _has_days(desk: Desk, view: JobView) -> bool:
+    """Whether there is a day to remember: a concession's end, or a next opening."""
+    given = any(not one.struck for one in view.state.signing.concessions)
+    return given or bool(opening_of(desk, view.state.bearing).due)
 
 
 def _outside(points: tuple[OpenPoint, ...]) -> bool:
