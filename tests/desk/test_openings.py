@@ -42,7 +42,7 @@ def test_the_most_pressing_comes_first_and_what_says_nothing_last(place: tuple[D
     shown = openings(desk)
     assert [one.book for one in shown.rows] == [fast, slow, quiet]
     assert shown.rows[0].due < shown.rows[1].due and shown.rows[2].due == ""
-    assert (shown.bearings, shown.not_reckoned, shown.of) == (3, 0, 1)
+    assert (len(shown.rows), shown.not_reckoned, shown.more) == (3, 0, False)
     assert shown.rows[0].due_by == "wear" and "mm in a year" in shown.rows[0].rate
 
 
@@ -111,8 +111,8 @@ def test_the_plant_turns_its_pages_and_is_searched(place: tuple[Desk, Years]) ->
     books = [bearing(desk, f"TM-{number:03d}") for number in range(45)]
     for number in range(7):
         desk.open_job(books[44], f"W_{number}", "", IDA)
-    first, last = plant_page(desk), plant_page(desk, 99)
-    assert (first.of, first.bearings, len(first.machines)) == (3, 45, 20)
+    first, last, beyond = plant_page(desk), plant_page(desk, 3), plant_page(desk, 99)
+    assert first.more and len(first.machines) == 20 and not last.more and beyond.machines == ()
     assert [one.tag for one in first.machines] == [f"TM-{number:03d}" for number in range(20)]
     assert [one.tag for one in last.machines] == [f"TM-{number:03d}" for number in range(40, 45)]
     (found,) = plant_page(desk, find="tm-044").machines

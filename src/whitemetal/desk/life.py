@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from whitemetal.card import Card
 from whitemetal.card.limited import OIL_CLEARANCE
+from whitemetal.desk import shelf
 from whitemetal.desk.desk import Desk
 from whitemetal.desk.film import name_folder
 from whitemetal.desk.rows import JobView, Kept, Writer
@@ -29,9 +30,12 @@ Texts = Mapping[str, str]
 
 def life_of(desk: Desk, bearing: str, against: Against | None = None, risk: float | None = None) -> Life:
     """The life of a bearing by its newest card. Raises UnknownBook, InputError for a risk that is none."""
-    found = desk.bearing(bearing)
-    jobs = [_of_job(desk, desk.job(row.book)) for row in found.jobs]
-    return life(found.card, jobs, book_of(desk, bearing), plant_rule(desk), against, risk)
+    with desk._ledger.reading() as connection:
+        row = shelf.bearing_row(connection, bearing)
+        card, _ = desk._shelf.card(connection, row.card)
+        books = [job.book for job in shelf.job_rows(connection, bearing)]
+    jobs = [_of_job(desk, desk.job(book)) for book in books]
+    return life(card, jobs, book_of(desk, bearing), plant_rule(desk), against, risk)
 
 
 def book_of(desk: Desk, bearing: str) -> LifeBook:

@@ -14,7 +14,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, func, or_, select, update
+from sqlalchemy import select, update
 from sqlalchemy.engine import Row
 
 from whitemetal.desk.desk import Desk
@@ -28,8 +28,12 @@ from whitemetal.words import say
 PER_PAGE = 20
 """Bearings on a page of a list. Our own."""
 
-AT_ONCE = 20
+AT_ONCE = 5
 """Lines reckoned when the list is shown, besides those on the page itself. Our own."""
+
+
+MANY = 100
+"""Lines to be reckoned are counted so far and no farther. Our own."""
 
 
 @dataclass(frozen=True)
@@ -51,26 +55,25 @@ class OpeningRow:
 
 @dataclass(frozen=True)
 class OpeningPage:
-    """A page of the list. number, of: this page and how many there are. not_reckoned: lines of the whole
-    plant that are not reckoned since something changed."""
+    """A page of the list. number: of this page. more: whether another comes after it. not_reckoned: lines
+    of the whole plant that are not reckoned since something changed, counted up to `MANY`."""
 
     rows: tuple[OpeningRow, ...]
     number: int
-    of: int
-    bearings: int
+    more: bool
     not_reckoned: int
 
 
 def openings(desk: Desk, number: int = 1) -> OpeningPage:
     """A page of the bearings by next opening, the most pressing first."""
+    number = max(1, number)
     _reckon(desk, _stale(desk, AT_ONCE))
-    rows, count, stale = _page(desk, number)
+    rows, stale = _page(desk, number)
     old = [row.book for row in rows if row.fresh != VERSION]
     if old:
         _reckon(desk, old)
-        rows, count, stale = _page(desk, number)
-    pages = max(1, -(-count // PER_PAGE))
-    return OpeningPage(tuple(map(_row, rows)), min(max(1, number), pages), pages, count, stale)
+        rows, stale = _page(desk, number)
+    return OpeningPage(tuple(map(_row, rows[:PER_PAGE])), number, len(rows) > PER_PAGE, stale)
 
 
 def opening_of(desk: Desk, bearing: str) -> OpeningRow:
@@ -96,30 +99,23 @@ def _line(desk: Desk, bearing: str) -> Row[Any] | None:
         return connection.execute(_joined().where(LISTED_OPENING.c.book == bearing)).first()
 
 
-def _page(desk: Desk, number: int) -> tuple[Sequence[Row[Any]], int, int]:
+def _page(desk: Desk, number: int) -> tuple[Sequence[Row[Any]], int]:
+    """The rows of a page and one more where another page follows; how many lines are to be reckoned."""
     with desk._ledger.reading() as connection:
-        count = connection.execute(select(func.count()).select_from(LISTED_OPENING)).scalar_one()
-        last = max(0, -(-count // PER_PAGE) - 1)
-        skip = min(max(0, number - 1), last) * PER_PAGE
         wanted = _joined().order_by(LISTED_OPENING.c.due, LISTED_OPENING.c.book)
-        rows = connection.execute(wanted.limit(PER_PAGE).offset(skip)).all()
-        return rows, count, _how_many_stale(connection)
-
-
-def _is_stale() -> Any:
-    return or_(LISTED_OPENING.c.fresh < VERSION, LISTED_OPENING.c.fresh > VERSION)
-
-
-def _how_many_stale(connection: Connection) -> int:
-    return int(
-        connection.execute(select(func.count()).select_from(LISTED_OPENING).where(_is_stale())).scalar_one()
-    )
+        rows = connection.execute(wanted.limit(PER_PAGE + 1).offset((number - 1) * PER_PAGE)).all()
+    return rows, len(_stale(desk, MANY))
 
 
 def _stale(desk: Desk, most: int) -> list[str]:
+    """At most so many lines that were not reckoned by this program since something changed."""
     with desk._ledger.reading() as connection:
-        wanted = select(LISTED_OPENING.c.book).where(_is_stale()).order_by(LISTED_OPENING.c.book).limit(most)
-        return [row.book for row in connection.execute(wanted)]
+        found: list[str] = []
+        for other in (LISTED_OPENING.c.fresh < VERSION, LISTED_OPENING.c.fresh > VERSION):
+            wanted = select(LISTED_OPENING.c.book).where(other)
+            wanted = wanted.order_by(LISTED_OPENING.c.fresh, LISTED_OPENING.c.book).limit(most - len(found))
+            found += connection.execute(wanted).scalars()
+        return found
 
 
 def _reckon(desk: Desk, books: Sequence[str]) -> None:
@@ -135,13 +131,13 @@ def _reckon(desk: Desk, books: Sequence[str]) -> None:
 def _reckoned(desk: Desk, bearing: str) -> dict[str, str]:
     """The day and the words of a bearing's line. A life that cannot be reckoned says why."""
     try:
-        life, card = life_of(desk, bearing), desk.bearing(bearing).card
+        life = life_of(desk, bearing)
     except WhitemetalError as bad:
         words = {"said": [str(bad)], "by": "", "rate": "", "last": ""}
         return {"due": NO_DAY, "said": json.dumps(words, ensure_ascii=False)}
     last = life.openings[-1].day.isoformat() if life.openings else ""
     said = [*life_words.headline(life)[1:], *life.problems]
-    words = {"said": said, "by": life.due_by, "rate": life_words.rate(card, life), "last": last}
+    words = {"said": said, "by": life.due_by, "rate": life_words.rate(life), "last": last}
     due = life.due.isoformat() if life.due is not None else NO_DAY
     return {"due": due, "said": json.dumps(words, ensure_ascii=False)}
 

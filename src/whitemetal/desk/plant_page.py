@@ -23,25 +23,23 @@ NEWEST = 5
 
 @dataclass(frozen=True)
 class PlantPage:
-    """number, of: this page and how many there are. earlier: by bearing, how many jobs are not shown."""
+    """number: of this page; more: whether another comes after it. earlier: by bearing, how many jobs are not
+    shown."""
 
     machines: tuple[MachineRow, ...]
     number: int
-    of: int
-    bearings: int
+    more: bool
     earlier: dict[str, int]
 
 
 def plant_page(desk: Desk, number: int = 1, find: str = "") -> PlantPage:
     """A page of the plant. find: part of a machine's number or a bearing's position, or a job's number."""
+    number = max(1, number)
     with desk._ledger.reading() as connection:
-        here = _wanted(find)
-        count = connection.execute(select(func.count()).select_from(LISTED_BEARING).where(here)).scalar_one()
-        pages = max(1, -(-count // PER_PAGE))
-        number = min(max(1, number), pages)
         order = LISTED_BEARING.c.machine, LISTED_BEARING.c.position, LISTED_BEARING.c.book
-        wanted = select(LISTED_BEARING).where(here).order_by(*order)
-        rows = connection.execute(wanted.limit(PER_PAGE).offset((number - 1) * PER_PAGE)).all()
+        wanted = select(LISTED_BEARING).where(_wanted(find)).order_by(*order)
+        found = connection.execute(wanted.limit(PER_PAGE + 1).offset((number - 1) * PER_PAGE)).all()
+        rows = found[:PER_PAGE]
         cards = {row.book: desk._shelf.card(connection, row.card)[0] for row in rows}
         books = [row.book for row in rows]
         jobs = connection.execute(
@@ -55,7 +53,7 @@ def plant_page(desk: Desk, number: int = 1, find: str = "") -> PlantPage:
     listed = {book: desk._job_rows(some[-NEWEST:]) for book, some in held.items()}
     machines = _machines(rows, cards, listed)
     earlier = {book: len(some) - NEWEST for book, some in held.items() if len(some) > NEWEST}
-    return PlantPage(machines, number, pages, count, earlier)
+    return PlantPage(machines, number, len(found) > PER_PAGE, earlier)
 
 
 def _wanted(find: str) -> ColumnElement[bool]:

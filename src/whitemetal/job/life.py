@@ -73,6 +73,7 @@ class Life:
     until a person puts it right. line: the openings as the wear takes them.
     """
 
+    card: Card
     openings: tuple[Opened, ...]
     against: Against
     wear: Wear
@@ -111,7 +112,21 @@ def life(
     due, due_by = _due(openings, ahead, use, rule)
     said = (*found.said, *_said(openings, chosen, use, found))
     return Life(
-        openings, chosen, found, ahead, due, due_by, limit, limit_said, use, rule, book, said, problems, line
+        card,
+        openings,
+        chosen,
+        found,
+        ahead,
+        due,
+        due_by,
+        limit,
+        limit_said,
+        use,
+        rule,
+        book,
+        said,
+        problems,
+        line,
     )
 
 

@@ -74,7 +74,7 @@ def sentences(card: Card, life: Life) -> Iterator[str]:
     if life.limit is not None:
         yield say("life.limit_stands", limit=length(card, life.limit), source=life.limit_said)
     if wear.rate is not None:
-        yield rate(card, life)
+        yield rate(life)
         if wear.birge > 1.0:
             yield say("life.scatter", ratio=f"{wear.birge:.1f}")
     if wear.since is not None and life.openings:
@@ -88,13 +88,13 @@ def sentences(card: Card, life: Life) -> Iterator[str]:
     yield from life.said
 
 
-def rate(card: Card, life: Life) -> str:
+def rate(life: Life) -> str:
     """The rate with its interval, "" where there is none."""
     wear, per = life.wear, PER[life.against]
     if wear.rate is None:
         return ""
-    value = say(f"life.rate_{life.against}", value=length(card, wear.rate * per))
-    return say("life.rate", rate=value, u=length(card, coverage_factor(wear.dof) * wear.rate_u * per))
+    value = say(f"life.rate_{life.against}", value=length(life.card, wear.rate * per))
+    return say("life.rate", rate=value, u=length(life.card, coverage_factor(wear.dof) * wear.rate_u * per))
 
 
 def runs(card: Card, life: Life) -> tuple[RunTold, ...]:

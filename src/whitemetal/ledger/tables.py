@@ -50,6 +50,7 @@ ENTRY = _table(
     Column("content", TEXT, nullable=False),
     UniqueConstraint("book", "device", "seq", name="one_chain_a_device"),
     Index("entry_of_book", "book", "receipt"),
+    Index("entry_of_kind", "book", "kind", "receipt"),
 )
 """receipt: in order of arrival, outside the digest. content: the canonical form, as digested."""
 
