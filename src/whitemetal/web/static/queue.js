@@ -7,6 +7,7 @@
   const badge = document.getElementById("only-here");
   const ahead = document.getElementById("clock-wrong");
   const BENCH = "whitemetal:unsaved:";
+  const LONGEST_SIDE = 2560;
 
   // --- ids: 128 random bits in base32, also on plain http
   function newId() {
@@ -163,7 +164,7 @@
 
   // --- forms: sent as ever while the record can be reached, kept here when it cannot
   const ofBench = (form) => document.getElementById("bench") && form.matches("#bench, [data-facts], [data-answer], [data-hold]");
-  const ours = (form) => !ofBench(form) && form.method === "post" && /^\/(jobs|bearings)\//.test(new URL(form.action).pathname) && !form.hasAttribute("data-straight");
+  const ours = (form) => !ofBench(form) && form.method === "post" && /^\/(jobs|bearings)\//.test(new URL(form.action).pathname) && !form.hasAttribute("data-straight") && !form.querySelector("input[type=password]");
   document.addEventListener("submit", async (event) => {
     const form = event.target, button = event.submitter;
     if (event.defaultPrevented || !ours(form)) return;
@@ -173,7 +174,8 @@
     const data = new FormData(form);
     if (button && button.name) data.append(button.name, button.value);
     const fields = [...data].filter(([, value]) => typeof value === "string");
-    const files = [...data].filter(([, value]) => typeof value !== "string" && value.size).map(([name, file]) => [name, file, file.name]);
+    const files = [];
+    for (const [name, file] of data) if (typeof file !== "string" && file.size) files.push([name, await smaller(file, fields), file.name]);
     const to = button && button.hasAttribute("formaction") ? button.formAction : form.action;
     const item = { id: newId(), to, fields, files: files.length ? files : null, written: Date.now(), title: titleOf(form, button) };
     try {
@@ -187,8 +189,27 @@
     }
     delete form.dataset.sending;
   });
+  // A photograph is made upright and smaller here, before it goes anywhere: nothing but the picture leaves the device.
+  async function smaller(file, fields) {
+    if (!file.type.startsWith("image/") || typeof createImageBitmap !== "function") return file;
+    try {
+      const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
+      const share = Math.min(1, LONGEST_SIDE / Math.max(picture.width, picture.height));
+      const canvas = document.createElement("canvas");
+      canvas.width = Math.round(picture.width * share);
+      canvas.height = Math.round(picture.height * share);
+      canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+      picture.close();
+      const made = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.88));
+      if (!made) return file;
+      if (file.lastModified && !fields.some(([name]) => name === "taken")) fields.push(["taken", new Date(file.lastModified).toISOString()]);
+      return new File([made], file.name.replace(/\.\w+$/, "") + ".jpg", { type: "image/jpeg" });
+    } catch { return file; }
+  }
   function go(url) {
-    if (url.split("#")[0] === location.href.split("#")[0]) { history.replaceState(null, "", url); location.reload(); }
+    const same = url.split("#")[0] === location.href.split("#")[0];
+    if (same && url.includes("#")) { history.replaceState(null, "", url); location.reload(); }
+    else if (same) location.replace(url);
     else location.assign(url);
   }
   function natively(form, button) {

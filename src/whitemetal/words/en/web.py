@@ -5,7 +5,7 @@ MESSAGES: dict[str, str] = {
     "skip": "To the page itself",
     "nav": "Main pages",
     "plant": "Plant",
-    "openings": "Next openings",
+    "openings": "Openings",
     "instruments": "Gauges",
     "proof": "Proof",
     "who": "Written by",
