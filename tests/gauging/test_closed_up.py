@@ -132,6 +132,12 @@ def test_a_rule_of_stretch_follows_from_the_studs() -> None:
     assert rule.maximum == pytest.approx(0.2634e-3, rel=1e-3)
 
 
+def test_a_grade_stated_by_its_yield_counts_with_two_thirds_of_it() -> None:
+    """B7, 105 ksi of yield = 723.9 N/mm²: 0.75 * 2/3 * 723.9 = 362.0; * 120 mm / 205000 = 0.2119 mm."""
+    (rule,) = rules(replace(STUDDED, fasteners=replace(STUDS, size="1-8 UNC", grade="B7")))
+    assert rule.maximum == pytest.approx(0.2119e-3, rel=1e-3)
+
+
 def test_a_thread_that_strips_first_lowers_it() -> None:
     """Old grey iron, 24 mm engaged: width 1.5 + (24 - 22.0515) tan 30° = 2.6249 mm, pi * 24 * 24/3 * 2.6249 * 150 =
     237.5 kN strip it, half is 118.8 kN or 337 N/mm² of 352.5 mm²: 337 * 120 / 205000 = 0.1972 mm."""

@@ -232,6 +232,12 @@ def test_a_card_whose_torque_its_bolt_could_not_be_meant_to_bear_is_asked(torque
         assert f"pulls with {low:.0f} kN to {high:.0f} kN" in text_of(found, "preload")
 
 
+def test_of_a_grade_stated_by_its_yield_the_yield_is_named() -> None:
+    """1-8 UNC: pi/4 (25.4 - 0.9743 * 3.175)^2 = 390.8 mm²; 723.9 N/mm² of yield on it are 283 kN."""
+    found = evaluated(a_card(replace(USUAL, size="1-8 UNC", grade="B7")), grade="B7")
+    assert text_of(found, "preload").endswith("Its load at yield is 283 kN.")
+
+
 def test_a_card_without_count_or_torque_cannot_be_proven() -> None:
     assert codes(evaluated(a_card(replace(USUAL, count=None))))[:1] == ["no_nuts"]
     assert "no_torque" in codes(evaluated(a_card(replace(USUAL, torque=None))))

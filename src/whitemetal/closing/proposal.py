@@ -82,13 +82,14 @@ class Proposal:
 @dataclass(frozen=True)
 class Makers:
     """What the torque on the card does. torque [N m]; preload [N]: least, middle and greatest; of_proof: the
-    middle as a share of the bolt's proof load, of_thread: of what strips the thread; None where the card does
-    not say enough."""
+    middle as a share of the bolt's proof load (of_yield: at yield, where the grade is stated so), of_thread:
+    of what strips the thread; None where the card does not say enough."""
 
     torque: float
     preload: tuple[float, float, float]
     of_proof: float | None
     of_thread: float | None
+    of_yield: bool = False
 
 
 def texts_of_card(card: Card) -> dict[str, str]:
@@ -188,14 +189,19 @@ def makers(card: Card) -> Makers | None:
         strips = stripping_load(size, engaged, housing.shear)
     proof = _proof_load(card, size)
     of_proof = None if proof is None else middle / proof
-    return Makers(torque, preload, of_proof, None if strips is None else middle / strips)
+    of_thread = None if strips is None else middle / strips
+    return Makers(torque, preload, of_proof, of_thread, proof is not None and _grade(card).of_yield)
 
 
 def _proof_load(card: Card, size: Thread) -> float | None:
     try:
-        return grade(card.fasteners.grade).proof_stress(size.diameter) * size.stress_area
+        return _grade(card).proof_stress(size.diameter) * size.stress_area
     except InputError:
         return None
+
+
+def _grade(card: Card) -> Grade:
+    return grade(card.fasteners.grade)
 
 
 def stands_by_the_maker(card: Card) -> bool:

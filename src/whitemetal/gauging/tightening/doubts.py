@@ -118,16 +118,17 @@ def of_card(card: Card) -> Iterator[Finding]:
     except InputError:
         return
     preload = final / (state.middle * size.diameter)
+    load = say("tightening.yield_load" if known.of_yield else "tightening.proof_load")
     if not BELOW <= preload / proof <= ABOVE:
         yield found(
             "card_torque", "question", source="our own threshold", torque=shown(card, final),
-            bolt=f"{card.fasteners.size} {known.name}", share=f"{100 * preload / proof:.0f} %",
+            bolt=f"{card.fasteners.size} {known.name}", share=f"{100 * preload / proof:.0f} %", load=load,
         )  # fmt: skip
     else:
         least, most = (preload * (1.0 + sign * SCATTER[1]) for sign in (-1, 1))
         yield found(
             "preload", "note", low=f"{least / 1e3:.0f} kN", high=f"{most / 1e3:.0f} kN",
-            bears=f"{proof / 1e3:.0f} kN", state=state.name,
+            bears=f"{proof / 1e3:.0f} kN", state=state.name, load=load,
         )  # fmt: skip
 
 

@@ -46,6 +46,7 @@ MESSAGES: dict[str, str] = {
     "what_it_does": "What the torque on the card does",
     "pulls": "At {torque} a bolt pulls with {low} to {high}: so much a wrench scatters.",
     "of_proof": "The middle is {share} % of its proof load.",
+    "of_yield": "The middle is {share} % of its load at yield.",
     "of_thread": "It is {share} % of what strips the thread.",
     "h_ask": "What is there",
     "work_out": "Work it out",

@@ -25,8 +25,8 @@ MESSAGES: dict[str, str] = {
     "grade_not_on_card": "Stamped {stamped}, but the card names no grade to compare it with.",
     "not_stamped": "No grade is stamped where the card says {wanted}: nobody knows what the bolt bears.",
     "grade_differs": "Stamped {stamped}, the card says {wanted}.",
-    "card_torque": "The card's torque of {torque} would load {bolt} to {share} of its proof load: is unit, size or grade written as it stands in the book?",
-    "preload": "At this torque, threads {state}, a bolt pulls with {low} to {high}: a wrench scatters so. Its proof load is {bears}.",
+    "card_torque": "The card's torque of {torque} would load {bolt} to {share} of its {load}: is unit, size or grade written as it stands in the book?",
+    "preload": "At this torque, threads {state}, a bolt pulls with {low} to {high}: a wrench scatters so. Its {load} is {bears}.",
     "not_preload": "how hard each bolt really pulls: a wrench does not tell",
     "threads_bad": "Threads or seats are dirty or damaged: the torque goes into friction.",
     "pulled_home": "The nuts pulled the cap home: loosen, tap it home on its dowels, tighten again.",
@@ -46,4 +46,6 @@ MESSAGES: dict[str, str] = {
     "oil_rule": "another oil than the card's",
     "squeezed_otherwise": "Taken at {used}, but the nuts were finally pulled to {final}: another torque closes the bore differently. Take it again at the final torque.",
     "squeezed_unit": "The two are in the ratio of {meant} to {written}: is it the unit?",
+    "proof_load": "proof load",
+    "yield_load": "load at yield",
 }
