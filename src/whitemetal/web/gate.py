@@ -48,6 +48,7 @@ RULES: tuple[tuple[Literal["read", "write", "any"], str, Need], ...] = (
     ("write", r"/who", "look"),
     ("read", r"/", "look"),
     ("read", r"/(instruments|verify|procedure|openings)(\.\w+|/.*)?", "look"),
+    ("read", r"/export\.(zip|xlsx|json)", "look"),
     ("read", r"/(jobs|bearings|cards|photographs|record)/.*", "look"),
     ("read", r"/api/1/(plant|news|verify|methods|procedure|openings)(\.\w+|/.*)?", "look"),
     ("read", r"/api/1/(jobs|bearings|books|photographs)/.*", "look"),
