@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from sqlalchemy import event
 
 from tests.ledger.writing import ANN, BO, a_desk, a_job
 from whitemetal.desk import Desk, Writer
@@ -181,6 +182,31 @@ def test_two_files_kept_side_by_side_add_and_drop_nothing_until_somebody_settles
     assert at["strip.drained"].dropped is None
     keep_plant_file(desk, ADDED, ANN, [one.entry for one in plant_files(desk)])
     assert procedure_for(desk, desk.job(job).card).doubts == ()
+
+
+def test_what_the_plant_kept_is_not_read_again_with_every_job_there_ever_was(desk: Desk) -> None:
+    """Seen from the database: rows fetched of the plant's book, the second time and after a new file."""
+    job, _ = a_job(desk)
+    keep_plant_file(desk, ADDED, ANN, ())
+    for number in range(5):
+        desk.open_job(desk.job(job).state.bearing, f"J{number}", "", ANN)
+    asked: list[str] = []
+
+    def note(connection: object, cursor: object, statement: str, *rest: object) -> None:
+        asked.append(" ".join(statement.split()))
+
+    engine = desk._ledger.engine
+    plant_files(desk)
+    event.listen(engine, "before_cursor_execute", note)
+    try:
+        assert [one.text for one in plant_files(desk)] == [ADDED]
+        assert [one for one in asked if "entry.content" in one] == []
+        keep_plant_file(desk, DROPPED, BO, [plant_files(desk)[0].entry])
+        assert [one.text for one in plant_files(desk)] == [DROPPED]
+    finally:
+        event.remove(engine, "before_cursor_execute", note)
+    read_again = [one for one in asked if "entry.content" in one and "entry.kind IN" in one]
+    assert len(read_again) == 1 and "entry.receipt >" in read_again[0]
 
 
 def test_the_golden_entries_fold_as_written() -> None:

@@ -71,7 +71,9 @@ def test_the_permit_without_its_number_is_asked_for_and_the_rest_stays(
 ) -> None:
     assert tick(client, desk, job, "isolate.permit") == 422
     assert tick(client, desk, job, "isolate.permit", text="PTW-0815") == 303
-    assert "PTW-0815" in row(client.get(f"/jobs/{job.job}/procedure").text, "isolate.permit")
+    page = client.get(f"/jobs/{job.job}/procedure").text
+    assert "PTW-0815" in row(page, "isolate.permit")
+    assert "Permit number PTW-0815" in text_of(page.split("<nav")[-1].split("stage-prepare")[0])
 
 
 def test_what_was_typed_comes_back_with_the_problem(desk: Desk, job: Job, client: TestClient) -> None:
@@ -97,6 +99,7 @@ def test_a_passed_over_hold_is_said_on_the_page_and_on_the_jobs(
     assert "Passed over, and it protects people: Permit to work in hand" in page
     listed = client.get(f"/jobs/{job.job}").text
     assert re.search(r'<li class="attention"><a href="/jobs/\w+/procedure">', listed)
+    assert "; passed over: Permit to work in hand; Isolated, locked and tagged" in text_of(listed)
 
 
 def test_a_dropped_step_that_protects_people_stays_to_be_read(

@@ -19,6 +19,7 @@ from sqlalchemy import select
 from whitemetal.desk import shelf
 from whitemetal.desk.film import Films
 from whitemetal.desk.judged import Judged
+from whitemetal.desk.kept_kinds import KeptKinds
 from whitemetal.desk.rows import Kept, Writer
 from whitemetal.desk.sending import AlreadyKept, in_hand, once
 from whitemetal.errors import Problem
@@ -59,6 +60,7 @@ class Record:
         self._pictures = Pictures(ledger)
         self._judged = Judged()
         self._films = Films()
+        self._kinds = KeptKinds()
 
     @classmethod
     def open(
@@ -75,6 +77,7 @@ class Record:
         """Let go of the record."""
         self._pictures.forget()
         self._judged.forget()
+        self._kinds.forget()
         self._ledger.close()
 
     @property
@@ -143,6 +146,8 @@ class Record:
             .order_by(ENTRY.c.receipt)
         )
         with self._ledger.reading() as connection:
+            if book == PLANT:
+                return self._kinds.of(connection, book, kinds)
             return tuple(entry_from(row) for row in connection.execute(wanted))
 
     def entries(self, book: str) -> tuple[Entry, ...]:

@@ -71,7 +71,9 @@ def stage(desk: Desk, view: JobView) -> Stage | None:
     _, found = procedure_of(desk, view)
     open_one, skipped = first_open(found), passed_over(found)
     counted = say("procedure.counted", done=sum(one.stands != "open" for one in found), of=len(found))
-    following = say("procedure.following", text=open_one.step.text) if open_one else ""
+    following = say("procedure.following", text=open_one.step.short) if open_one else ""
+    if skipped:
+        following = say("procedure.passed_over", text="; ".join(one.step.short for one in skipped))
     href = f"/jobs/{segment(view.state.book)}/procedure"
     stands: Stands = "attention" if skipped else "open" if open_one else "done"
     return Stage("procedure", say("procedure.title"), f"{counted}{following}", href, stands)
@@ -98,10 +100,11 @@ def _procedure(request: Request, job: str, typed: Typed, problems: tuple[Problem
     desk = desk_of(request)
     view = desk.job(job)
     made, found = procedure_of(desk, view)
+    permit = next((one for one in found if one.step.note and one.stands == "done"), None)
     return page(
         request, "procedure.html", 422 if problems else 200, state=view.state, card=view.card, typed=typed,
         problems=problems, doubts=made.doubts, stages=by_stage(found), next=first_open(found),
-        skipped=passed_over(found), states={"done": DONE, "open": OPEN, "not_here": NOT_HERE},
+        skipped=passed_over(found), states={"done": DONE, "open": OPEN, "not_here": NOT_HERE}, permit=permit,
         pages=_pages(), titles={key: method.title for key, method in METHODS.items()},
     )  # fmt: skip
 

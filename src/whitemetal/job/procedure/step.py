@@ -62,6 +62,12 @@ class Step:
         return self.people or bool(self.trust)
 
     @property
+    def short(self) -> str:
+        """Its text up to the first stop."""
+        stops = [at for at in (self.text.find(mark) for mark in ("; ", ". ", ": ")) if at > 0]
+        return self.text[: min(stops)] if stops else self.text.rstrip(".")
+
+    @property
     def dropped(self) -> Changed | None:
         """Who dropped it and why; None while it stands."""
         return next((one for one in self.changed if one.what == "dropped"), None)

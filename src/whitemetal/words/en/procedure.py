@@ -228,6 +228,7 @@ MESSAGES: dict[str, str] = {
     "back": "Back to the job",
     "counted": "{done} of {of} steps done",
     "following": "; next: {text}",
+    "passed_over": "; passed over: {text}",
     "hint": "From how the card says this bearing is built. Tick a step when it is done; the record keeps who and when.",
     "work_pack": "Work pack (PDF)",
     "to_type_in": "Type in what was written on paper",
