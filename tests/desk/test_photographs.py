@@ -82,6 +82,21 @@ def test_a_struck_photograph_stays_visible_and_is_not_printed(desk: Desk) -> Non
     assert photographs(desk, job) == ()
 
 
+def test_the_device_tells_the_time_where_the_picture_does_not(desk: Desk) -> None:
+    job, _ = a_job(desk)
+    silent, telling = as_jpeg(pattern(40, 30), taken="none"), as_jpeg(pattern(40, 30))
+    by_device = "2026-03-01T06:00:00.125Z"
+    keep_photograph(desk, job, silent, ANN, taken=by_device)
+    keep_photograph(desk, job, telling, ANN, taken=by_device)
+    keep_photograph(desk, job, silent, ANN, taken="", caption="again")
+    taken = [one.taken for one in desk.job(job).state.photographs]
+    assert taken == ["2026-03-01T06:00:00Z", "2026-03-02T07:39:25", ""]
+    for wrong in ("yesterday", "2026-13-01T06:00:00Z", "1970-01-01T00:00:00Z", "2026-03-01"):
+        with pytest.raises(InputError) as told:
+            keep_photograph(desk, job, silent, ANN, taken=wrong)
+        assert [(problem.field, problem.typed) for problem in told.value.problems] == [("taken", wrong)]
+
+
 def test_an_id_made_on_the_device_changes_nothing_the_second_time(desk: Desk) -> None:
     job, _ = a_job(desk)
     sent = as_jpeg(pattern(400, 300))
@@ -110,6 +125,10 @@ def test_an_altered_file_is_named_and_none_is_ever_changed(desk: Desk, tmp_path:
         desk.files.of(digest)
     with pytest.raises(ChainBroken):
         photographs(desk, job)
+    (fault,) = desk.verify()
+    assert (fault.entry, fault.what, fault.book) == (kept.id, "altered", job)
+    assert digest[:12] in fault.text
+    assert desk.verify(desk.job(job).state.bearing) == ()
 
 
 def test_a_file_is_taken_in_only_under_its_own_digest(desk: Desk) -> None:
@@ -134,9 +153,12 @@ def test_an_entry_may_come_before_its_file(desk: Desk, tmp_path: Path) -> None:
     for book in ("plant", bearing, job):
         assert elsewhere.receive(desk.entries(book)) == ()
     assert [file for _, file in photographs(elsewhere, job)] == [None]
+    (fault,) = elsewhere.verify()
+    assert (fault.what, fault.entry) == ("missing", desk.job(job).state.photographs[0].entry)
     for file in desk.files.all():
         elsewhere.files.keep(file)
     assert photographs(elsewhere, job) == photographs(desk, job)
+    assert elsewhere.verify() == ()
     elsewhere.close()
 
 

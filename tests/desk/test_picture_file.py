@@ -182,3 +182,24 @@ def test_every_length_of_a_broken_picture_is_refused_or_read_whole() -> None:
         for length in range(0, len(whole) - 40, max(1, len(whole) // 25)):
             with pytest.raises(InputError):
                 developed(whole[:length], "IMG")
+
+
+def test_a_picture_with_another_in_it_as_some_telephones_write_is_read_as_its_first() -> None:
+    both = saved(pattern(400, 300), "MPO", save_all=True, append_images=[Image.new("RGB", (400, 300))])
+    made = developed(both)
+    assert colour(pixels(made.file.content), 0.2, 0.2) == "red"
+    assert (made.width, made.height) == (400, 300)
+
+
+@pytest.mark.parametrize(
+    "exif",
+    [
+        b"Exif\x00\x00",
+        b"Exif\x00\x00garbage of a camera",
+        b"Exif\x00\x00MM\x00*\xff\xff\xff\xff",
+        bytes(60000),
+    ],
+)
+def test_a_whole_picture_with_unreadable_notes_of_its_camera_is_kept(exif: bytes) -> None:
+    made = developed(saved(pattern(400, 300), "JPEG", exif=exif))
+    assert (made.taken, made.width, made.height) == ("", 400, 300)

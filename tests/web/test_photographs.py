@@ -158,6 +158,23 @@ def test_a_script_keeps_and_lists_photographs(desk: Desk, job: Job, client: Test
     assert client.get(shown["file"]).status_code == 200
 
 
+@pytest.mark.parametrize(
+    ("told", "taken"),
+    [
+        (["2026-03-01T06:00:00.000Z", "2026-03-01T07:00:00.000Z"], ["2026-03-01T06:00:00Z", "2026-03-01T07:00:00Z"]),
+        (["2026-03-01T06:00:00.000Z"], ["", ""]),
+        ([], ["", ""]),
+    ],
+    ids=["one a picture", "one for two", "none"],
+)  # fmt: skip
+def test_a_time_belongs_to_its_picture_or_to_none(
+    desk: Desk, job: Job, client: TestClient, told: list[str], taken: list[str]
+) -> None:
+    sent = files(*((f"{n}.jpg", as_jpeg(pattern(40, 30, n), taken="none")) for n in (0, 9)))
+    client.post(f"/jobs/{job.job}/photographs", data={"taken": told}, files=sent)
+    assert [one.taken for one in desk.job(job.job).state.photographs] == taken
+
+
 def test_sent_again_under_its_key_nothing_is_kept_twice(desk: Desk, job: Job, client: TestClient) -> None:
     sent = files(("a.jpg", as_jpeg(pattern(400, 300))), ("b.jpg", as_jpeg(pattern(300, 300))))
     key = {"idempotency-key": "k" * 26}

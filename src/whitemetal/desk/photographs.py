@@ -10,7 +10,7 @@ from whitemetal.desk.picture_file import Developed, developed
 from whitemetal.desk.rows import Kept, Writer
 from whitemetal.errors import WhitemetalError
 from whitemetal.job.account import Account
-from whitemetal.job.photographs import PHOTO, may_attach, there
+from whitemetal.job.photographs import PHOTO, may_attach, moment_of, there
 from whitemetal.job.state import Photograph
 from whitemetal.ledger.files import KeptFile
 
@@ -25,15 +25,17 @@ class _Here(WhitemetalError):
 
 def keep_photograph(
     desk: Desk, job: str, sent: bytes, writer: Writer, *, of: str = "", place: str = "", caption: str = "",
-    name: str = "", id: str | None = None,
+    name: str = "", taken: str = "", id: str | None = None,
 ) -> Kept:  # fmt: skip
     """Attach a photograph. sent: the file as the camera wrote it. of: id of a check or an entry of this job,
-    "" for the job. place: label of a place of that check. name: the file's, for what is said of it.
+    "" for the job. place: label of a place of that check. name: the file's, for what is said of it. taken:
+    when it was taken as the device says (RFC 3339); it counts where the picture itself says nothing.
 
     The same picture of the same thing again gives the entry that is there; the same picture of something
     else is another entry and the same file. Raises InputError, UnknownBook, CannotWrite.
     """
     picture = developed(sent, name)
+    taken = picture.taken or moment_of(taken)
     of, place, caption = of.strip(), place.strip(), caption.strip()
 
     def ask(account: Account) -> None:
@@ -44,14 +46,14 @@ def keep_photograph(
 
     desk.files.keep(picture.file)
     try:
-        return desk.write(job, PHOTO, _body(picture, of, place, caption), writer, id=id, ask=ask)
+        return desk.write(job, PHOTO, _body(picture, of, place, caption, taken), writer, id=id, ask=ask)
     except _Here as here:
         return Kept(next(one for one in desk.kept_of(job, PHOTO) if one.id == here.entry))
 
 
-def _body(picture: Developed, of: str, place: str, caption: str) -> Mapping[str, Any]:
+def _body(picture: Developed, of: str, place: str, caption: str, taken: str) -> Mapping[str, Any]:
     return {
-        "digest": picture.file.digest, "of": of, "place": place, "caption": caption, "taken": picture.taken,
+        "digest": picture.file.digest, "of": of, "place": place, "caption": caption, "taken": taken,
         "media": picture.file.media, "size": len(picture.file.content), "width": picture.width,
         "height": picture.height,
     }  # fmt: skip

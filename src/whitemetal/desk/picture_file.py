@@ -8,17 +8,20 @@ many large ones sent at once do not fill the memory.
 from __future__ import annotations
 
 import re
+import warnings
+from collections.abc import Mapping
 from dataclasses import dataclass
 from io import BytesIO
 from threading import Lock
 from typing import TYPE_CHECKING
 
 from whitemetal.errors import InputError, Problem
+from whitemetal.job.photographs import moment_of
 from whitemetal.ledger.files import KeptFile, file_digest
 from whitemetal.words import say
 
 if TYPE_CHECKING:
-    from PIL.Image import Exif, Image
+    from PIL.Image import Image
 
 LONGEST_SIDE = 2560
 """Pixels of the longer side of a picture as kept: a scratch on a shell can be seen, and ten thousand of them
@@ -45,9 +48,15 @@ FORMATS = ("JPEG", "PNG", "WEBP")
 HEIC = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1", b"avif")
 """How a file of a kind that cannot be read here begins, from its fifth byte after "ftyp"."""
 
+TURNS: Mapping[int, str] = {
+    2: "FLIP_LEFT_RIGHT", 3: "ROTATE_180", 4: "FLIP_TOP_BOTTOM", 5: "TRANSPOSE", 6: "ROTATE_270",
+    7: "TRANSVERSE", 8: "ROTATE_90",
+}  # fmt: skip
+"""What turns a picture upright, by how the camera was held: EXIF 2.3, tag 274."""
+
 _DATE = re.compile(r"(\d{4}):(\d\d):(\d\d)[ T](\d\d):(\d\d):(\d\d)")
 _OFFSET = re.compile(r"[+-]\d\d:\d\d")
-_EXIF, _TAKEN, _OFFSET_TAKEN, _CHANGED = 0x8769, 0x9003, 0x9011, 0x0132
+_EXIF, _TAKEN, _OFFSET_TAKEN, _CHANGED, _ORIENTATION = 0x8769, 0x9003, 0x9011, 0x0132, 0x0112
 _one_at_a_time = Lock()
 
 
@@ -68,7 +77,8 @@ def developed(sent: bytes, name: str = "") -> Developed:
     pixels.
     """
     _looked_at(sent, name)
-    with _one_at_a_time:
+    with _one_at_a_time, warnings.catch_warnings():
+        warnings.simplefilter("ignore")
         try:
             return _develop(sent, name)
         except InputError:
@@ -92,25 +102,27 @@ def _refused(name: str, sent: bytes, why: str, **more: object) -> InputError:
 
 
 def _develop(sent: bytes, name: str) -> Developed:
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import Image, UnidentifiedImageError
 
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
     try:
         picture = Image.open(BytesIO(sent), formats=FORMATS)
     except UnidentifiedImageError:
         raise _refused(name, sent, "photo.no_picture") from None
-    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+    except Image.DecompressionBombError:
         raise _refused(name, sent, "photo.too_many", most=MOST_PIXELS // 1_000_000) from None
     most = MOST_PIXELS if picture.format in ("JPEG", "MPO") else MOST_PIXELS_WHOLE
     if picture.width * picture.height > most:
         raise _refused(name, sent, "photo.too_many", most=most // 1_000_000)
-    exif = picture.getexif()
-    taken = _taken(exif)
+    turned, noted = _notes(picture)
+    taken = _moment(noted)
     picture.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
     picture.load()
-    upright = ImageOps.exif_transpose(_in_plain_colours(picture))
+    upright = _in_plain_colours(picture)
+    if turned in TURNS:
+        upright = upright.transpose(Image.Transpose[TURNS[turned]])
     upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
-    content = _jpeg(upright, QUALITY, _only_time(exif) if taken else None)
+    content = _jpeg(upright, QUALITY, _only_time(noted) if taken else None)
     width, height = upright.size
     upright.thumbnail((THUMBNAIL_SIDE, THUMBNAIL_SIDE), Image.Resampling.LANCZOS)
     small = _jpeg(upright, THUMBNAIL_QUALITY, None)
@@ -122,8 +134,7 @@ def _in_plain_colours(picture: Image) -> Image:
     white metal must stay the blue it was. What shows through stands on white."""
     from PIL import Image, ImageCms
 
-    exif, profile = picture.getexif(), picture.info.get("icc_profile")
-    plain = picture
+    profile, plain = picture.info.get("icc_profile"), picture
     if profile and picture.mode in ("RGB", "CMYK", "L"):
         try:
             source = ImageCms.ImageCmsProfile(BytesIO(profile))
@@ -140,35 +151,46 @@ def _in_plain_colours(picture: Image) -> Image:
     elif plain.mode.startswith("I;16") or plain.mode == "I":
         plain = plain.point(lambda level: level / 256).convert("L")
     plain = plain.convert("RGB")
-    plain.info = {"exif": exif.tobytes()} if exif else {}
-    plain.getexif()
+    plain.info = {}
     return plain
 
 
-def _taken(exif: Exif) -> str:
+def _notes(picture: Image) -> tuple[int, tuple[str, str]]:
+    """How the camera was held (EXIF tag 274; 1 where it does not say), and when and in which offset it says
+    that the picture was taken. A camera's notes that cannot be read do not spoil a picture."""
+    try:
+        exif = picture.getexif()
+        inner = exif.get_ifd(_EXIF)
+        turned, taken = exif.get(_ORIENTATION, 1), inner.get(_TAKEN) or exif.get(_CHANGED) or ""
+        offset = inner.get(_OFFSET_TAKEN) or ""
+    except Exception:
+        return 1, ("", "")
+    return turned if isinstance(turned, int) else 1, (_plain(taken), _plain(offset))
+
+
+def _plain(text: object) -> str:
+    return str(text).strip("\x00 ")
+
+
+def _moment(noted: tuple[str, str]) -> str:
     """When the picture was taken, as the camera says; "" where it says nothing that can be read."""
-    inner = exif.get_ifd(_EXIF)
-    found = _DATE.match(str(inner.get(_TAKEN) or exif.get(_CHANGED) or ""))
+    found = _DATE.fullmatch(noted[0])
     if found is None:
         return ""
-    year, month, day, hour, minute, second = found.groups()
-    in_range = 1 <= int(month) <= 12 and 1 <= int(day) <= 31 and int(hour) < 24 and int(minute) < 60
-    if int(year) < 1990 or not in_range or int(second) > 59:
+    day, clock = "-".join(found.groups()[:3]), ":".join(found.groups()[3:])
+    told = noted[1] if _OFFSET.fullmatch(noted[1]) else ""
+    try:
+        return moment_of(f"{day}T{clock}{told}")
+    except InputError:
         return ""
-    offset = str(inner.get(_OFFSET_TAKEN) or "").strip("\x00 ")
-    told = offset if _OFFSET.fullmatch(offset) else ""
-    return f"{year}-{month}-{day}T{hour}:{minute}:{second}{told}"
 
 
-def _only_time(exif: Exif) -> bytes:
+def _only_time(noted: tuple[str, str]) -> bytes:
     """When it was taken, and nothing else the camera wrote."""
     from PIL import Image
 
-    kept, inner = Image.Exif(), exif.get_ifd(_EXIF)
-    told = {_TAKEN: str(inner.get(_TAKEN) or exif.get(_CHANGED))}
-    offset = str(inner.get(_OFFSET_TAKEN) or "").strip("\x00 ")
-    if _OFFSET.fullmatch(offset):
-        told[_OFFSET_TAKEN] = offset
+    kept = Image.Exif()
+    told = {_TAKEN: noted[0]} | ({_OFFSET_TAKEN: noted[1]} if _OFFSET.fullmatch(noted[1]) else {})
     kept.get_ifd(_EXIF).update(told)
     return kept.tobytes()
 

@@ -28,7 +28,7 @@ from whitemetal.job.account import Account
 from whitemetal.job.entry import Entry
 from whitemetal.ledger import Author, Fault, Ledger, Pen, Pictures, Walked, entry_from, walk
 from whitemetal.ledger.connect import WAIT
-from whitemetal.ledger.files import Files
+from whitemetal.ledger.files import Files, file_faults
 from whitemetal.ledger.lists import PLANT
 from whitemetal.ledger.tables import ENTRY
 from whitemetal.words import say
@@ -159,9 +159,11 @@ class Record:
         return self._ledger.receive(entries)
 
     def walk(self, book: str | None = None) -> Walked:
-        """Walk the chains of every book, or of one: how many entries were read, and the faults found."""
+        """Walk the chains of every book, or of one, and the files they name: how many entries were read, and
+        the faults found."""
         with self._ledger.reading() as connection:
-            return walk(connection, book)
+            walked = walk(connection, book)
+            return replace(walked, faults=(*walked.faults, *file_faults(connection, book)))
 
     def verify(self, book: str | None = None) -> tuple[Fault, ...]:
         """The first altered or missing entry of each device in each book; () when every chain is whole."""

@@ -5,6 +5,9 @@ The picture itself lies beside the entries under the digest of its content; the 
 
 from __future__ import annotations
 
+import re
+from datetime import datetime
+
 from whitemetal.errors import InputError, Problem
 from whitemetal.inspect.looks import LOOKS
 from whitemetal.job import asking
@@ -14,6 +17,10 @@ from whitemetal.job.typed import method_or_none
 from whitemetal.words import say
 
 PHOTO = "photo/1"
+EARLIEST = 1990
+"""A year before which no camera of today says it took a picture. Our own."""
+
+_MOMENT = re.compile(r"(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d)(?:\.\d+)?(Z|[+-]\d\d:\d\d)?")
 LONGEST_CAPTION = 400
 """Letters of a caption that are accepted. Our own."""
 
@@ -44,6 +51,19 @@ def may_attach(account: Account, of: str, place: str, caption: str) -> None:
         raise InputError(Problem("place", place, say("ledger.one_of", choices=places)))
     if len(caption) > LONGEST_CAPTION:
         raise InputError(Problem("caption", caption, say("photo.caption_long", most=LONGEST_CAPTION)))
+
+
+def moment_of(text: str) -> str:
+    """A time as a device says it, without its thousandths. Raises InputError unless it is RFC 3339."""
+    found = _MOMENT.fullmatch(text.strip())
+    try:
+        if found is not None and datetime.fromisoformat(found[1]).year >= EARLIEST:
+            return found[1] + (found[2] or "")
+    except ValueError:
+        pass
+    if not text.strip():
+        return ""
+    raise InputError(Problem("taken", text, say("photo.moment")))
 
 
 def there(account: Account, digest: str, of: str, place: str, caption: str) -> Written | None:

@@ -9,12 +9,16 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any, Literal
 
 from sqlalchemy import Connection, bindparam, insert, select
 
 from whitemetal.errors import ChainBroken
-from whitemetal.ledger.ledger import Ledger
-from whitemetal.ledger.tables import KEPT_FILE
+from whitemetal.job.kinds import kind_of
+from whitemetal.job.photographs import PHOTO
+from whitemetal.ledger.ledger import Ledger, entry_from
+from whitemetal.ledger.tables import ENTRY, KEPT_FILE
+from whitemetal.ledger.verify import Fault
 from whitemetal.words import say
 
 MEDIA = "image/jpeg"
@@ -91,6 +95,41 @@ class Files:
                 row = connection.execute(_ONE, {"digest": digest}).first()
             if row is not None:
                 yield KeptFile(row.digest, row.content, row.thumbnail, row.media)
+
+
+def file_faults(connection: Connection, book: str | None = None) -> Iterator[Fault]:
+    """Photographs whose file is missing or was altered, by the entry that names it; of every book, or one."""
+    wanted = select(ENTRY).where(ENTRY.c.kind == PHOTO).order_by(ENTRY.c.book, ENTRY.c.receipt)
+    if book is not None:
+        wanted = wanted.where(ENTRY.c.book == book)
+    known: dict[str, str] = {}
+    for row in connection.execute(wanted).all():
+        digest = _named_by(row)
+        if not digest:
+            continue
+        if digest not in known:
+            known[digest] = _fault_of(connection, digest)
+        if known[digest]:
+            what: Literal["altered", "missing"] = "altered" if known[digest] == "file_altered" else "missing"
+            text = say(f"ledger.{known[digest]}", digest=digest[:12])
+            yield Fault(row.book, row.device, row.seq, row.id, what, text)
+
+
+def _named_by(row: Any) -> str:
+    """The file that an entry names; "" for one that cannot be read, of which the walk of the chains tells."""
+    try:
+        entry = entry_from(row)
+    except ChainBroken:
+        return ""
+    return str(entry.body["digest"]) if kind_of(entry) == PHOTO else ""
+
+
+def _fault_of(connection: Connection, digest: str) -> str:
+    """Name of the message on what is wrong with a file, "" for nothing."""
+    row = connection.execute(_ONE, {"digest": digest}).first()
+    if row is None:
+        return "file_missing"
+    return "" if file_digest(row.content) == digest else "file_altered"
 
 
 def put(connection: Connection, file: KeptFile) -> bool:

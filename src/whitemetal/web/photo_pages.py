@@ -136,11 +136,11 @@ def _kept(
     except InputError as bad:
         return [], list(bad.problems)
     of, place, caption = (typed.get(name, "") for name in ("of", "place", "caption"))
-    for one in sent:
+    for one, taken in zip(sent, _taken(form, len(sent)), strict=True):
         try:
             found = keep_photograph(
                 desk, job, one.file.read(MOST_BYTES + 1), writer, of=of, place=place, caption=caption,
-                name=one.filename or "",
+                name=one.filename or "", taken=taken,
             )  # fmt: skip
         except InputError as bad:
             problems.extend(problem for problem in bad.problems if problem not in problems)
@@ -148,6 +148,13 @@ def _kept(
             kept.extend([found.entry.id] if found.entry is not None else [])
             problems.extend([found.problem] if found.problem is not None else [])
     return kept, problems
+
+
+def _taken(form: FormData, count: int) -> list[str]:
+    """When each picture was taken as the device says: one time a picture, in their order; of any other number
+    of times nobody can tell which picture they belong to."""
+    told = [text for text in form.getlist("taken") if isinstance(text, str)]
+    return told if len(told) == count else [""] * count
 
 
 @router.post("/jobs/{job}/photographs/strikes")
@@ -233,9 +240,10 @@ def _json(shot: Shot) -> dict[str, Any]:
 
 @router.post("/api/1/jobs/{job}/photographs")
 async def take_from_script(request: Request, job: str) -> Response:
-    """Keep photographs sent as multipart/form-data: ``photograph`` (files), ``of``, ``place``, ``caption``,
-    ``name``, ``seen``. 201 when all were kept, 422 with the problems when some were not; what could be kept
-    is kept and its entries are named."""
+    """Keep photographs sent as multipart/form-data: ``photograph`` (files), ``taken`` (one a file: when it
+    was taken, where the picture does not say), ``of``, ``place``, ``caption``, ``name``, ``seen``. 201 when
+    all were kept, 422 with the problems when some were not; what could be kept is kept and named.
+    """
     form = await _form(request)
     try:
         return await run_in_threadpool(_take_from_script, request, job, form)

@@ -60,6 +60,7 @@ MESSAGES: dict[str, str] = {
     "server_damaged": "The database server says that its files are damaged. Nothing was written; restore the last backup.",
     "unstorable": "The database cannot keep this: a name is too long, or it holds a letter that cannot be kept. Nothing was written.",
     "connection_lost": "The connection to the database was lost. What was just being entered may or may not have been kept: look before entering it again.",
+    "file_missing": "The file of a photograph ({digest}) is not here: it was lost, or has not come yet from the device that holds it.",
     "file_altered": "A photograph ({digest}) is not what it was when it was kept: its file was altered.",
     "copy_not_empty": "There is something in the record it should go to; nothing was copied. Give an empty one.",
     "copy_damaged": "The record is damaged and was not copied: {fault} ({count} in all; verify names them.)",

@@ -9,6 +9,7 @@ MESSAGES: dict[str, str] = {
     "no_picture": "a picture (JPEG, PNG or WebP); this file is something else",
     "other_kind": "a picture as JPEG, PNG or WebP; this one is HEIC or AVIF. Set the camera to JPEG, or send a copy of it as JPEG",
     "broken": "a whole picture; this one is broken off or damaged. Send it again from the camera",
+    "moment": "a time such as 2026-03-02T07:39:25Z",
     "needed": "at least one picture",
     "too_much": "pictures of together at most {most} MB; send fewer at a time",
     "too_many_files": "at most {most} pictures at a time",
