@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -134,6 +135,17 @@ def test_what_cannot_be_read_is_said_and_given_back(at: At) -> None:
     assert 'value="tight enough"' in odd.text
     strange = at.pull(1, "126", squeeze="first")  # type: ignore[arg-type]
     assert strange.status_code == 422 and "squeeze" in strange.text
+
+
+def test_what_is_no_nut_of_this_cap_or_no_such_check_keeps_nothing(at: At) -> None:
+    assert at.pull(99, "126 N m").status_code == 422
+    assert at.pull(1, "126 N m", squeeze=100).status_code == 422
+    assert at.read() == {}
+    wire = at.desk.start_check(at.job, "wire", "as left", BENCH_HAND)
+    for check in (wire, "nobody"):
+        typed = {"place": "DE left", "text": "126 N m", "squeeze": "1", "id": new_id()}
+        assert at.post(f"/jobs/{at.job}/checks/{check}/nuts", **typed).status_code == 404
+    assert at.desk.job(at.job).state.checks[wire].readings == ()
 
 
 def test_the_same_form_sent_twice_is_kept_once(at: At) -> None:
@@ -301,3 +313,29 @@ def test_a_torque_signed_before_may_be_signed_anew(desk: Desk, client: TestClien
         assert client.post(f"/api/1/bearings/{at.bearing}/torque", json=body).status_code == 201
     assert desk.bearing(at.bearing).card.fasteners.torque == 500.0
     assert len(desk.bearing(at.bearing).revisions) == 3
+
+
+def test_a_card_in_pound_feet_leads_in_pound_feet(desk: Desk, client: TestClient) -> None:
+    """30 and 60 % of 340 lbf ft are 102 and 204; the box beside is in the same unit."""
+    at = At(desk, client, WHOLE.replace('"420 N m"', '"340 lbf ft"'))
+    at.begin()
+    said = []
+    for squeeze in (1, 2, 3, 4):
+        page = client.get(f"{at.nuts}?pass={squeeze}").text
+        said.append(big_button(page))
+        assert "<option selected>lbf ft</option>" in page
+    assert said == [
+        "Nut 1 pulled to 102 lbf ft", "Nut 1 pulled to 204 lbf ft", "Nut 1 pulled to 340 lbf ft",
+        "Nut 1 did not move at 340 lbf ft",
+    ]  # fmt: skip
+
+
+def test_without_a_name_nothing_is_kept_and_what_was_typed_comes_back(
+    desk: Desk, client: TestClient, browser_named: Callable[[str], TestClient]
+) -> None:
+    at = At(desk, client)
+    at.begin()
+    at.client = browser_named("")
+    answer = at.pull(1, "133 N m")
+    assert answer.status_code == 422
+    assert 'value="133 N m"' in answer.text and at.read() == {}

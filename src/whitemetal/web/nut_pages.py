@@ -164,6 +164,8 @@ async def pull_nut(request: Request, job: str, check: str) -> Response:
 
 def _keep(request: Request, job: str, check: str, form: FormData) -> Response:
     typed = {name: str(text) for name, text in form.items()}
+    if _found(request, job, check)[1].method != TIGHTENING.key:
+        raise UnknownBook(check)
     try:
         if ROUND_FACT in typed:
             return _keep_round(request, job, check, typed)
