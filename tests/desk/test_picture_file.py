@@ -159,8 +159,18 @@ def test_a_picture_made_to_fill_the_memory_is_refused_unread() -> None:
     """100,000 by 100,000 pixels of one bit: 1.25 GB unpacked; 9,000 by 9,000 is under the limit for a JPEG,
     not for a PNG, which is unpacked whole."""
     assert "120 million pixels" in refused(png_of(100_000, 100_000, zlib.compress(bytes(10_000))))
-    assert "120 million pixels" in refused(png_of(12_000, 12_000))
+    assert "50 million pixels" in refused(png_of(12_000, 12_000))
     assert "50 million pixels" in refused(png_of(9_000, 9_000))
+
+
+@pytest.mark.parametrize(("across", "down"), [(20_000, 7_000), (60_000, 60_000)])
+def test_a_jpeg_that_says_it_is_larger_than_any_telephone_makes_is_refused(across: int, down: int) -> None:
+    """Its size stands in the frame header (JPEG, marker FFC0: length, precision, height, width)."""
+    sent = bytearray(saved(pattern(400, 300), "JPEG"))
+    at = sent.index(b"\xff\xc0") + 5
+    assert struct.unpack(">HH", sent[at : at + 4]) == (300, 400)
+    sent[at : at + 4] = struct.pack(">HH", down, across)
+    assert "120 million pixels" in refused(bytes(sent))
 
 
 def test_what_is_no_picture_is_refused_with_a_reason() -> None:
