@@ -3,7 +3,9 @@ silently. Which step a build needs is common practice, written out here by hand.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -295,3 +297,19 @@ def test_a_change_of_a_step_this_bearing_does_not_have_does_nothing() -> None:
         step.key for step in applied(generate(a_card(machine__kind="gear unit")), geared) if step.dropped
     ]
     assert dropped == ["close.mesh"]
+
+
+PAGE = Path(__file__).parents[2] / "docs" / "procedure.md"
+
+
+def test_the_page_on_the_procedure_lists_every_step_and_its_example_is_read() -> None:
+    text = PAGE.read_text(encoding="utf-8")
+    listed = re.findall(r"^\| `(\w+\.\w+)` \| (yes)? *\| ([^|]*) \|", text, re.MULTILINE)
+    meant = [
+        (rule.key, "yes" if rule.hold else "",
+         "people" if rule.people else f"trust: {rule.trust}" if rule.trust else "")
+        for rule in RULES
+    ]  # fmt: skip
+    assert [(key, hold, protects.strip()) for key, hold, protects in listed] == meant
+    example = read_plant(text.split("```toml\n")[1].split("```")[0])
+    assert [len(each) for each in (example.adds, example.drops, example.rewords)] == [1, 1, 1]
