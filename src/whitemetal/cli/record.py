@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from whitemetal.cli.files import FileInputError, read_bytes, write_bytes
-from whitemetal.cli.screen import progress, progress_done
+from whitemetal.cli.screen import progress, progress_done, visible
 from whitemetal.errors import InputError, Problem
 from whitemetal.ledger.postgres import shown
 from whitemetal.words import say
@@ -24,6 +24,7 @@ DEMO_RECORD = "tarn_mill.sqlite3"
 def verify(database: str) -> int:
     """Walk every chain: 0 when all are whole, 1 when one is damaged. Raises InputError when there is none."""
     from whitemetal.desk import Desk
+    from whitemetal.desk.faults import told
 
     if "://" not in database and not Path(database).is_file():
         raise FileInputError(database, Problem("DATABASE", database, say("terminal.no_database")))
@@ -32,12 +33,13 @@ def verify(database: str) -> int:
     desk = Desk.open(database)
     try:
         walked = desk.walk()
+        faults = [f"{fault.text} {told(desk, fault)}" for fault in walked.faults]
     finally:
         desk.close()
-    if walked.faults:
+    if faults:
         print(say("terminal.verify_bad"))
-        for fault in walked.faults:
-            print(f"  - {fault.text}")
+        for text in faults:
+            print(f"  - {visible(text)}")
         return 1
     print(say("terminal.verify_good", entries=walked.entries, books=walked.books, chains=walked.chains))
     return 0

@@ -47,4 +47,9 @@ MESSAGES: dict[str, str] = {
     "as_days": "Calendar",
     "damaged": "The record of this job is damaged: {what} Nobody signs it before that is cleared up.",
     "whole_chain": "a record that is whole: {what}",
+    "fault_job": "In job {number}.",
+    "fault_plant": "In the book of the plant.",
+    "fault_bearing": "In the book of the bearing {machine}, {position}.",
+    "fault_book": "In the book {book}.",
+    "fault_says": "{where} As it stands now it is {kind} by {by}, {at}.",
 }
