@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     import uvicorn
     from fastapi import FastAPI
 
+    from whitemetal.desk import Desk
+
 PORTS_TRIED = 20
 """How many ports after the first are tried where it is taken. Our own."""
 
@@ -55,11 +57,11 @@ def serve(options: argparse.Namespace) -> int:
 
             certified = _certified(options)
             address = _address(options, listening, certified)
-            if options.host not in THIS_MACHINE:
-                progress_done(say("terminal.serve_open_to_all", host=options.host))
-            server = _server(
-                make_app(desk, options.name), certified, lambda: _ready(address, options.open, progress_done)
-            )
+            demand = options.accounts or options.host not in THIS_MACHINE
+            if demand:
+                _say_who_signs_in(desk, options, certified, address, progress_done)
+            app = make_app(desk, options.name, demand=demand)
+            server = _server(app, certified, lambda: _ready(address, options.open, progress_done))
             _hand_out(options, certified, address, progress_done)
             try:
                 server.run(sockets=[listening])
@@ -71,6 +73,20 @@ def serve(options: argparse.Namespace) -> int:
         listening.close()
         signal.signal(signal.SIGTERM, before)
     return 0
+
+
+def _say_who_signs_in(
+    desk: Desk, options: argparse.Namespace, certified: Certified | None, address: str,
+    tell: Callable[[str], None],
+) -> None:  # fmt: skip
+    """How the first account is opened, where there is none; that passwords can be read, where they can."""
+    from whitemetal.desk.people import first_code
+
+    if certified is None and options.host not in THIS_MACHINE:
+        tell(say("people.plain_http"))
+    code = first_code(desk) if desk.writable else ""
+    if code:
+        tell(say("people.first_here", address=address, code=code))
 
 
 def _nothing_in(where: str) -> bool:
@@ -198,7 +214,7 @@ def _server(app: FastAPI, certified: Certified | None, ready: Callable[[], None]
                 ready()
 
     tls = {} if certified is None else {"ssl_certfile": certified.certificate, "ssl_keyfile": certified.key}
-    return Saying(uvicorn.Config(app, log_level="warning", access_log=False, **tls))  # type: ignore[arg-type]
+    return Saying(uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, **tls))  # type: ignore[arg-type]
 
 
 def _ready(address: str, show: bool, tell: Callable[[str], None]) -> None:

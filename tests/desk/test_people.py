@@ -354,6 +354,18 @@ def test_only_a_checker_or_engineer_signs_second(desk: Desk, ada: Account) -> No
     assert not signing_in.may_sign_second(inside(desk, BO, SECOND))
 
 
+def test_a_second_signature_and_a_concession_need_the_office(desk: Desk, ada: Account) -> None:
+    bo = bo_of(desk, "fit")
+    seal = signing_in.sealer(desk, "j" * 26, Writer(BO, DEVICE, account=bo.id), SECOND)
+    assert seal("signed/1", {"part": "did"})["seal"]
+    with pytest.raises(InputError, match="check or engineer"):
+        seal("signed/1", {"part": "checked"})
+    with pytest.raises(InputError, match="an engineer"):
+        seal("concession/1", {"reason": "none"})
+    people.set_roles(desk, bo.id, frozenset({"check"}), TERMINAL)
+    assert seal("signed/1", {"part": "checked"})["seal"]
+
+
 @pytest.mark.sqlite_only
 def test_a_tampered_peoples_book_is_found(desk: Desk, ada: Account, tmp_path: Path) -> None:
     bo_of(desk, "look")

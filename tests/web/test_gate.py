@@ -244,6 +244,14 @@ def test_a_form_without_its_word_is_not_kept_and_handed_back(
     assert desk.job(job.job).state.entries == before + 1
 
 
+def test_a_form_too_large_or_of_no_said_length_is_not_read(signed: Signed, job: Job) -> None:
+    client, at = signed("fit"), f"/jobs/{job.job}/fit"
+    kind = {"content-type": "application/x-www-form-urlencoded"}
+    assert client.post(at, content=iter([b"what=shim"]), headers=kind).status_code == 413
+    large = {**kind, "content-length": str(300 * 1024 * 1024)}
+    assert client.post(at, content=b"what=shim", headers=large).status_code == 413
+
+
 def test_another_persons_word_is_no_good(signed: Signed, job: Job) -> None:
     ada, bo = signed("fit", "Ada Invented"), signed("fit", "Bo Invented")
     typed = {"what": "shim", "text": "out", "token": word_of(ada.get("/me").text)}

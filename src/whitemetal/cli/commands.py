@@ -236,10 +236,17 @@ def do_schema(options: argparse.Namespace, serve: Serve) -> int:
 
 
 def do_verify(options: argparse.Namespace, serve: Serve) -> int:
-    """verify DATABASE"""
+    """verify DATABASE | FILE"""
     from whitemetal.cli.record import verify
 
-    return verify(where_kept(options.database))
+    return verify(where_kept(options.database), options.keys)
+
+
+def do_people(options: argparse.Namespace, serve: Serve) -> int:
+    """people WHAT [NAME]"""
+    from whitemetal.cli.people import do_people as done
+
+    return done(options, where_kept(options.database))
 
 
 def do_move(options: argparse.Namespace, serve: Serve) -> int:
@@ -269,6 +276,13 @@ def do_tell(options: argparse.Namespace, serve: Serve) -> int:
     from whitemetal.cli.tell import tell
 
     return tell(options)
+
+
+def do_follow(options: argparse.Namespace, serve: Serve) -> int:
+    """follow FILE --job NUMBER --by NAME"""
+    from whitemetal.cli.follow import follow
+
+    return follow(options, where_kept(options.database))
 
 
 def do_report(options: argparse.Namespace, serve: Serve) -> int:

@@ -9,10 +9,10 @@ from whitemetal.cli.copies import add_copies_options
 from whitemetal.cli.filing import add_export_options, add_report_options
 from whitemetal.cli.film_options import add_film_options
 from whitemetal.cli.follow import add_follow_options
+from whitemetal.cli.people import add_people_options
 from whitemetal.cli.plan_options import add_order_options, add_plan_options
 from whitemetal.cli.procedure_options import add_procedure_options
 from whitemetal.cli.tell import add_tell_options
-from whitemetal.cli.procedure_options import add_procedure_options
 from whitemetal.words import say
 
 Serve = Callable[[argparse.Namespace], int]
@@ -52,6 +52,8 @@ def parser() -> argparse.ArgumentParser:
     verify.add_argument(
         "database", metavar="DATABASE", nargs="?", default="", help=say("terminal.help_database")
     )
+    verify.add_argument("--keys", metavar="FILE", default="", help=say("exported.help_keys"))
+    add_people_options(_command(commands, "people", say("people.do_people")))
     for name in ("move", "backup", "restore"):
         add_copies_options(name, _command(commands, name, say(f"copies.do_{name}")))
     schema = _command(commands, "schema", say("terminal.do_schema"))
@@ -150,6 +152,7 @@ def _demo(command: argparse.ArgumentParser) -> None:
 
 
 def _address_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--accounts", action="store_true", help=say("people.help_accounts"))
     command.add_argument("--host", default=HOST, help=say("terminal.help_host", host=HOST))
     command.add_argument("--port", type=int, default=PORT, help=say("terminal.help_port", port=PORT))
     command.add_argument("--open", action="store_true", help=say("terminal.help_open"))

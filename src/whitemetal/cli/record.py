@@ -21,11 +21,15 @@ DEMO_RECORD = "tarn_mill.sqlite3"
 """Where the demo goes that is served without being told where."""
 
 
-def verify(database: str) -> int:
-    """Walk every chain: 0 when all are whole, 1 when one is damaged. Raises InputError when there is none."""
+def verify(database: str, keys: str = "") -> int:
+    """Walk every chain of a record, or check an exported file: 0 when all is whole, 1 when something is
+    damaged. Raises InputError when there is none."""
+    from whitemetal.cli.verify_file import is_exported, verify_file
     from whitemetal.desk import Desk
     from whitemetal.desk.faults import told
 
+    if "://" not in database and is_exported(database):
+        return verify_file(database, keys)
     if "://" not in database and not Path(database).is_file():
         raise FileInputError(database, Problem("DATABASE", database, say("terminal.no_database")))
     if "://" not in database and not Path(database).stat().st_size:

@@ -13,12 +13,16 @@ from whitemetal.desk.people import BOOK, Acting, note, seconds, set_password
 from whitemetal.desk.rows import Writer
 from whitemetal.desk.signing import Seal, unsealed
 from whitemetal.errors import InputError, Problem
+from whitemetal.job.signing import CONCESSION
 from whitemetal.people import accounts, keys, passwords, sessions, signature, tokens, tries
 from whitemetal.people.accounts import Account
 from whitemetal.people.roles import LEAVES, SECOND, Leave
 from whitemetal.people.sessions import Session
 from whitemetal.people.tokens import Token
 from whitemetal.words import say
+
+CHECKED = "checked"
+"""The part of a job that is signed second."""
 
 AT_ONCE = 4
 """Passwords looked at together: each takes 64 MiB while it is. Our own."""
@@ -170,7 +174,8 @@ def may_sign_second(visitor: Visitor | None) -> bool:
 
 def sealer(desk: Desk, job: str, writer: Writer, password: str) -> Seal:
     """Seals the body of an entry of a job with the writer's key; leaves it as it is where there are no
-    accounts. Sealing raises InputError on a wrong password."""
+    accounts. Sealing raises InputError on a wrong password, on a second signature by somebody who does not
+    check, and on a concession by somebody who is no engineer."""
     if not writer.account:
         return unsealed
     by = {"name": writer.name, "id": writer.account}
@@ -180,6 +185,7 @@ def sealer(desk: Desk, job: str, writer: Writer, password: str) -> Seal:
             held = accounts.by_id(connection, writer.account)
         if held is None or held.closed or not held.key.public:
             raise InputError(Problem("password", "", say("people.no_account")))
+        _must_hold_the_office(held, kind, body)
         if not held.key.sealed:
             return _brought(held, job, kind, by, body, password)
         must_know(desk, held, password)
@@ -189,6 +195,13 @@ def sealer(desk: Desk, job: str, writer: Writer, password: str) -> Seal:
         return signature.signed(private, job, kind, by, body)
 
     return seal
+
+
+def _must_hold_the_office(held: Account, kind: str, body: Mapping[str, Any]) -> None:
+    if body.get("part") == CHECKED and not held.roles & set(SECOND):
+        raise InputError(Problem("part", CHECKED, say("people.second_only")))
+    if kind == CONCESSION and "engineer" not in held.roles:
+        raise InputError(Problem("concession", "", say("people.engineer_only")))
 
 
 def must_know(desk: Desk, held: Account, password: str) -> None:

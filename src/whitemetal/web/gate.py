@@ -28,6 +28,9 @@ SESSION = "whitemetal_session"
 SAID = "x-form-word"
 """Header in which a script may give the word of forms."""
 
+LARGEST_FORM = 256 * 1024 * 1024
+"""Bytes of a form that are read to find its word. Our own: more than any page of ours sends."""
+
 WRITING = ("POST", "PUT", "PATCH", "DELETE")
 _OF_A_JOB = r"(/api/1)?/jobs/[^/]+"
 _OF_A_BEARING = r"(/api/1)?/bearings"
@@ -47,10 +50,10 @@ RULES: tuple[tuple[Literal["read", "write", "any"], str, Need], ...] = (
     ("write", r"(/api/1)?/instruments(/.*)?", "write"),
     ("write", r"/who", "look"),
     ("read", r"/", "look"),
-    ("read", r"/(instruments|verify|procedure|openings)(\.\w+|/.*)?", "look"),
+    ("read", r"/(instruments|verify|procedure|openings|export)(\.\w+|/.*)?", "look"),
     ("read", r"/export\.(zip|xlsx|json)", "look"),
     ("read", r"/(jobs|bearings|cards|photographs|record)/.*", "look"),
-    ("read", r"/api/1/(plant|news|verify|methods|procedure|openings)(\.\w+|/.*)?", "look"),
+    ("read", r"/api/1/(plant|news|verify|methods|procedure|openings|export)(\.\w+|/.*)?", "look"),
     ("read", r"/api/1/(jobs|bearings|books|photographs)/.*", "look"),
 )
 """The first that fits holds. What none of them names is closed to everybody."""
@@ -172,8 +175,16 @@ async def _must_carry(request: Request, word: str) -> None:
         if "origin" in request.headers or request.headers.get("sec-fetch-site") == "same-origin":
             return
     elif not said:
+        _must_be_readable(request)
         form = await request.form()
         said = str(form.get(WORD, ""))
         request._form = FormData([pair for pair in form.multi_items() if pair[0] != WORD])
     if not forms.same(said, word):
         raise Closed(403, say("people.wrong_word"))
+
+
+def _must_be_readable(request: Request) -> None:
+    """Raises Closed on a form that is too large, or does not say how large it is, before it is read."""
+    length = request.headers.get("content-length", "")
+    if not length.isdecimal() or int(length) > LARGEST_FORM:
+        raise Closed(413, say("people.too_large", most=LARGEST_FORM // (1024 * 1024)))

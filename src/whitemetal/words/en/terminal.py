@@ -125,7 +125,6 @@ MESSAGES: dict[str, str] = {
     "serve_loading": "Loading the pages ...",
     "serve_port": "Port {port} is taken; trying {other} ...",
     "serve_at": "Ready: {address} (stop with Ctrl+C)",
-    "serve_open_to_all": "Everybody who reaches {host} can read and write this record: there are no accounts yet.",
     "serve_no_port": "a port that is free; {port} to {last} are taken",
     "serve_host": "an address and port this program may listen on ({reason})",
     "serve_port_range": "a port from 0 (any free one) to 65535",

@@ -1,0 +1,222 @@
+"""An exported file checked by itself, on a machine that has neither the record nor its accounts.
+
+Whatever the file is otherwise, every entry in it is found by its shape: in a JSON document however deep, one
+a line, or in the files of a zip. Checked are each entry's digest, the chains of each device from the first
+entry on, every link to another device, and every seal: that the signature is the key's, and that the digest
+of the state it covers is that of the entries behind it.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import zipfile
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from whitemetal.errors import InputError, Problem, WhitemetalError
+from whitemetal.job.entry import GENESIS, Entry, book_digest, digest_of, from_json
+from whitemetal.job.sight import stamped
+from whitemetal.ledger import Fault
+from whitemetal.people import signature
+from whitemetal.words import say
+
+TEXTS = ("id", "book", "kind", "device", "prev", "at", "digest")
+FIELDS = frozenset((*TEXTS, "seq", "after", "offset", "by", "body"))
+
+LARGEST = 512 * 1024 * 1024
+"""Bytes of one file inside a zip that are read. Our own."""
+
+DEEPEST = 60
+"""How deep entries are looked for. Our own."""
+
+
+@dataclass(frozen=True)
+class Seal:
+    """A signature found. good: made with its key, over the entries behind it. owner: who the key is known
+    for, "" where no list of keys was given or it is not on it. said: a sentence."""
+
+    entry: str
+    book: str
+    kind: str
+    by: str
+    at: str
+    key: str
+    good: bool
+    owner: str
+    said: str
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What was found in a file."""
+
+    books: int
+    chains: int
+    entries: int
+    faults: tuple[Fault, ...]
+    seals: tuple[Seal, ...]
+
+    @property
+    def whole(self) -> bool:
+        """Whether nothing is wrong."""
+        return not self.faults and all(seal.good for seal in self.seals)
+
+
+def check_file(data: bytes, keys: Mapping[str, str] | None = None) -> Checked:
+    """Check an exported file. keys: names by public key, as known from elsewhere; a seal with another key is
+    then not good. Raises InputError when there is no entry in it."""
+    raw = {json.dumps(one, sort_keys=True): one for one in _found_in(data)}
+    if not raw:
+        raise InputError(Problem("FILE", "", say("exported.no_entries")))
+    faults: list[Fault] = []
+    entries = [entry for one in raw.values() if (entry := _read(one, faults)) is not None]
+    books: dict[str, list[Entry]] = {}
+    for entry in entries:
+        books.setdefault(entry.book, []).append(entry)
+    chains = {(entry.book, entry.device) for entry in entries}
+    for of_book in books.values():
+        faults += _faults(of_book)
+    seals = tuple(seal for of_book in books.values() for seal in _seals(of_book, keys))
+    names = {one["book"] for one in raw.values() if isinstance(one["book"], str)}
+    return Checked(len(names), len(chains), len(raw), tuple(faults), seals)
+
+
+def keys_from(text: str) -> dict[str, str]:
+    """Names by public key, from lines of a key, a blank and a name, as `whitemetal people keys` prints them.
+    Raises InputError."""
+    found = {}
+    for number, line in enumerate(text.splitlines(), 1):
+        key, _, name = line.strip().partition(" ")
+        if key and (not name or signature.raw(key) is None):
+            raise InputError(Problem("--keys", line[:120], say("exported.a_key"), number))
+        if key:
+            found[key] = name.strip()
+    return found
+
+
+def _found_in(data: bytes) -> Iterator[Mapping[str, Any]]:
+    """Every entry of a file, as it stands there. Raises InputError."""
+    if data.startswith(b"PK\x03\x04"):
+        yield from _in_zip(data)
+        return
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError(Problem("FILE", "", say("exported.json"))) from None
+    yield from _in_text(text)
+
+
+def _in_zip(data: bytes) -> Iterator[Mapping[str, Any]]:
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            for member in packed.infolist():
+                if not member.filename.endswith((".json", ".jsonl")):
+                    continue
+                with packed.open(member) as file:
+                    held = file.read(LARGEST + 1)
+                if len(held) > LARGEST:
+                    raise InputError(Problem("FILE", member.filename[:120], say("exported.too_large")))
+                yield from _in_text(held.decode("utf-8-sig"))
+    except (zipfile.BadZipFile, UnicodeDecodeError, NotImplementedError, RuntimeError, EOFError, OSError):
+        raise InputError(Problem("FILE", "", say("exported.json"))) from None
+
+
+def _in_text(text: str) -> Iterator[Mapping[str, Any]]:
+    try:
+        yield from _in_value(json.loads(text), 0)
+        return
+    except (ValueError, RecursionError):
+        pass
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.strip():
+            continue
+        try:
+            value = json.loads(line)
+        except (ValueError, RecursionError):
+            raise InputError(Problem("FILE", line[:80], say("exported.json"), number)) from None
+        yield from _in_value(value, 0)
+
+
+def _in_value(value: Any, depth: int) -> Iterator[Mapping[str, Any]]:
+    if depth > DEEPEST:
+        return
+    if isinstance(value, dict):
+        if set(value) >= FIELDS:
+            yield value
+        else:
+            for inner in value.values():
+                yield from _in_value(inner, depth + 1)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from _in_value(inner, depth + 1)
+
+
+def _read(value: Mapping[str, Any], faults: list[Fault]) -> Entry | None:
+    """An entry whose digest is its own; a fault of one that is not, or is none."""
+    whole = (
+        all(isinstance(value[name], str) for name in TEXTS)
+        and type(value["seq"]) is int and type(value["offset"]) is int
+        and isinstance(value["body"], dict) and isinstance(value["by"], dict)
+        and isinstance(value["after"], list) and all(isinstance(one, str) for one in value["after"])
+    )  # fmt: skip
+    entry = from_json(value) if whole else None
+    try:
+        if entry is not None and digest_of(entry) == entry.digest:
+            return entry
+    except (WhitemetalError, ValueError, TypeError, RecursionError):
+        pass
+    book, device, id = (str(value[name])[:64] for name in ("book", "device", "id"))
+    seq = value["seq"] if type(value["seq"]) is int else 0
+    text = say("ledger.fault_altered", seq=seq, device=device, entry=id)
+    faults.append(Fault(book, device, seq, id, "altered", text))
+    return None
+
+
+def _faults(entries: list[Entry]) -> Iterator[Fault]:
+    """The first fault of each device's chain in one book."""
+    known = {entry.digest for entry in entries}
+    for device in sorted({entry.device for entry in entries}):
+        prev = GENESIS
+        chain = sorted((one for one in entries if one.device == device), key=lambda one: one.seq)
+        for number, entry in enumerate(chain, 1):
+            if entry.seq != number or entry.prev != prev:
+                text = say("ledger.fault_missing", seq=number, device=device)
+                yield Fault(entry.book, device, number, "", "missing", text)
+                break
+            lost = next((digest for digest in entry.after if digest not in known), None)
+            if lost is not None:
+                text = say("ledger.fault_after", seq=number, device=device, digest=lost[:12])
+                yield Fault(entry.book, device, number, entry.id, "missing", text)
+                break
+            prev = entry.digest
+
+
+def _seals(entries: list[Entry], keys: Mapping[str, str] | None) -> Iterator[Seal]:
+    """Every seal of one book."""
+    behind = {entry.id: _state_behind(entry, stamp.clock, entries) for entry, stamp in stamped(entries)}
+    for entry in entries:
+        standing = signature.standing(entry)
+        if standing == "none":
+            continue
+        key = signature.key_of(entry)
+        said, good = say("exported.seal_good"), False
+        if standing == "bad":
+            said = say("exported.seal_bad")
+        elif "state" in entry.body and entry.body["state"] != behind.get(entry.id):
+            said = say("exported.seal_other")
+        elif keys is not None and key not in keys:
+            said = say("exported.seal_stranger")
+        else:
+            good = True
+        name = str(entry.by.get("name", ""))
+        yield Seal(
+            entry.id, entry.book, entry.kind, name, entry.at, key, good, (keys or {}).get(key, ""), said
+        )
+
+
+def _state_behind(entry: Entry, clock: Mapping[str, int], entries: list[Entry]) -> str:
+    """The digest of the book as it was just before an entry, by its links."""
+    reach = {**clock, entry.device: entry.seq - 1}
+    return book_digest(one.digest for one in entries if reach.get(one.device, 0) == one.seq)
