@@ -293,3 +293,16 @@ def test_the_golden_run_in_reads_as_it_was_written() -> None:
     assert [(log.file, log.parts, log.text) for log in run.logs] == [("logger 4.csv", 1, ODD)]
     assert run.logs[0].said is not None and run.logs[0].said["zone"] == "Europe/Berlin"
     assert (run.seen["ring_turning"].state, run.seen["ring_turning"].text) == ("yes", "seen through the cap")
+
+
+def test_two_probes_of_a_kind_are_two_curves(desk: Desk) -> None:
+    """Four kelvin apart, read within seconds: no jump, because they are never joined."""
+    job, run = begun(desk)
+    for minutes in (0.0, 1.0, 2.0):
+        keep_run_reading(desk, job, run, "metal", at(minutes), f"{20 + minutes} degC", ANN, point="top")
+        keep_run_reading(
+            desk, job, run, "metal", at(minutes + 0.1), f"{24 + minutes} degC", ANN, point="bottom"
+        )
+    found = shown(desk, job)
+    assert [place.name for place in found.places] == ["metal, top", "metal, bottom"]
+    assert found.warned == ()

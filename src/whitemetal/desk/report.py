@@ -10,6 +10,7 @@ from whitemetal.desk.desk import Desk
 from whitemetal.desk.life import life_of
 from whitemetal.desk.photographs import photographs
 from whitemetal.desk.rows import JobView
+from whitemetal.desk.run_in import runs
 from whitemetal.desk.signing import found_different, standing
 from whitemetal.errors import InputError, WhitemetalError
 from whitemetal.gauging import method_named
@@ -19,6 +20,7 @@ from whitemetal.job.fit_matrix import CLEARANCE
 from whitemetal.job.front import front
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.judgement_json import as_json
+from whitemetal.job.run_in import RunShown
 from whitemetal.job.state import Photograph
 from whitemetal.job.typed import method_or_none
 from whitemetal.version import VERSION
@@ -47,6 +49,7 @@ def report(desk: Desk, job: str, *, film: bool = True) -> bytes:
         film=sentence,
         ahead=ahead(desk, view),
         sheets=[_sheet(view, check, one, head, entries, filmed.get(check)) for check, one in judged.items()],
+        run_ins=[_run_in(view, head, one) for one in runs(desk, view)],
         entries=entries,
         photographs=list(_shots(desk, job)),
         notes=[f"{note.text} ({note.by}, {note.at[:10]})" for note in state.notes if not note.struck],
@@ -102,6 +105,12 @@ def _sheet(
         job=replace(head, purpose=found.purpose), unreadable=found.unreadable,
         contradictions=found.contradictions, version=VERSION, film=film,
     )  # fmt: skip
+
+
+def _run_in(view: JobView, head: Any, shown: RunShown) -> tuple[Any, Any]:
+    from whitemetal.sheets.run_in_sheet import run_in_part
+
+    return run_in_part(view.card, head, shown, VERSION)
 
 
 def _shots(desk: Desk, job: str) -> Iterator[Any]:

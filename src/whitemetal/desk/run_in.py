@@ -18,7 +18,7 @@ from whitemetal.desk.desk import Desk
 from whitemetal.desk.rows import JobView, Kept, Writer
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.account import Account
-from whitemetal.job.run_in import TO_SEE, WHERES, Earlier, RunShown, curves_of, readable, run_shown
+from whitemetal.job.run_in import TO_SEE, Earlier, RunShown, curves_of, readable, run_shown
 from whitemetal.job.run_state import (
     LOG,
     LOG_AS,
@@ -242,10 +242,10 @@ def _earlier(run: RunState, others: tuple[RunState, ...]) -> Earlier:
     """At each place the newest curve before this run, of a run of the same kind where there is one."""
     before = [one for one in others if one.run != run.run and one.start < run.start and moment(one.start)]
     ordered = sorted(before, key=lambda one: (one.what == run.what, one.start))
-    found: dict[Any, tuple[tuple[float, float], ...]] = {}
+    found: dict[Any, Any] = {}
     for one in ordered:
-        found.update({where: curve for where, curve in curves_of(one, zone_of).items() if len(curve) > 1})
-    return {where: found[where] for where in WHERES if where in found}
+        found |= {at: curve for at, curve in curves_of(one, zone_of).items() if len(curve) > 1}
+    return found
 
 
 def _there(account: Account, run: str) -> None:

@@ -25,8 +25,10 @@ WHERES: tuple[Where, ...] = ("metal", "oil drain", "oil sump", "surface")
 Zones = Callable[[str], "tzinfo | None"]
 _ANY = "2026-01-01T00:00:00Z"
 _EPOCH = datetime.fromtimestamp(0, UTC)
-Earlier = Mapping[Where, tuple[tuple[float, float], ...]]
-"""Curves of an earlier run-in of the bearing: (time [s], temperature [K]), by where they were taken."""
+Curve = tuple[tuple[float, float], ...]
+Earlier = Mapping[tuple[Where, str], Curve]
+"""Curves of an earlier run-in of the bearing: (time [s], temperature [K]), by where and at which point they
+were taken."""
 
 TO_SEE = ("oil_level", "ring_turning", "no_leaks", "hot_alignment", "hot_torque")
 """What is looked at on a run: before it, during it, and hot after it. Common practice."""
@@ -58,15 +60,22 @@ class LogShown:
 
 @dataclass(frozen=True)
 class PlaceShown:
-    """The temperatures at one place. alarm, trip: limits of this place on the card, None where it has none.
-    taken: from the start of the run on. highest [K]. earlier: whether there is a curve to compare with."""
+    """The temperatures at one place: one probe, so that no two are ever joined. alarm, trip: limits of this
+    place on the card, None where it has none. taken: from the start of the run on. earlier: the curve it is
+    compared with, () without one."""
 
     where: Where
     taken: tuple[Taken, ...]
     watched: Watched
     alarm: Limit | None
     trip: Limit | None
-    earlier: tuple[tuple[float, float], ...]
+    earlier: Curve
+    point: str = ""
+
+    @property
+    def name(self) -> str:
+        """Where, and at which point where that was said."""
+        return f"{self.where}, {self.point}" if self.point else self.where
 
     @property
     def last(self) -> Taken:
@@ -108,7 +117,7 @@ class RunShown:
     unread: tuple[Unread, ...]
     logs: tuple[LogShown, ...]
     places: tuple[PlaceShown, ...]
-    warned: tuple[tuple[Where, Warned], ...]
+    warned: tuple[tuple[str, Warned], ...]
     points: tuple[PointOfRun, ...]
     standing: Literal["nothing yet", "running", "settled", "stop"]
     before: int
@@ -138,7 +147,7 @@ def run_shown(run: RunState, card: Card, zones: Zones, earlier: Earlier | None =
     places = tuple(_places(values, card, ambient, earlier or {}))
     warned = tuple(
         sorted(
-            ((place.where, one) for place in places for one in place.watched.warned),
+            ((place.name, one) for place in places for one in place.watched.warned),
             key=lambda two: (("stop", "warning", "note").index(two[1].weight), two[1].time),
         )
     )
@@ -149,13 +158,12 @@ def run_shown(run: RunState, card: Card, zones: Zones, earlier: Earlier | None =
     )
 
 
-def curves_of(run: RunState, zones: Zones) -> dict[Where, tuple[tuple[float, float], ...]]:
+def curves_of(run: RunState, zones: Zones) -> dict[tuple[Where, str], Curve]:
     """The temperatures of a run-in as an earlier one of a later one."""
     start = moment(run.start)
     values, _ = _values(run, start, tuple(_log(one, zones, start) for one in run.logs))
     return {
-        where: tuple((one.time, one.value) for one in values if one.what == where and one.time >= 0.0)
-        for where in WHERES
+        at: tuple((one.time, one.temperature) for one in taken) for at, taken in _by_place(values).items()
     }
 
 
@@ -244,19 +252,30 @@ def _ambient(run: RunState, values: Sequence[RunValue]) -> float | None:
 def _places(
     values: Sequence[RunValue], card: Card, ambient: float | None, earlier: Earlier
 ) -> Iterator[PlaceShown]:
-    for where in WHERES:
-        taken = tuple(
-            Taken(one.time, one.value, where) for one in values if one.what == where and one.time >= 0.0
-        )
-        if not taken:
-            continue
+    for (where, point), taken in _by_place(values).items():
         alarm, trip = limit_of(card, where, "alarm"), limit_of(card, where, "trip")
         source = "; ".join(dict.fromkeys(source_of(one) for one in (trip, alarm) if one is not None))
         ringed = card.bearing.lubrication == "ring-oiled" and where == "metal"
         watching = Watching(
-            where, _maximum(alarm), _maximum(trip), source, ringed, ambient, earlier.get(where, ())
+            where,
+            _maximum(alarm),
+            _maximum(trip),
+            source,
+            ringed,
+            ambient,
+            earlier.get((where, point), ()),
         )
-        yield PlaceShown(where, taken, watch(taken, watching), alarm, trip, watching.earlier)
+        yield PlaceShown(where, taken, watch(taken, watching), alarm, trip, watching.earlier, point)
+
+
+def _by_place(values: Sequence[RunValue]) -> dict[tuple[Where, str], tuple[Taken, ...]]:
+    """Temperatures from the start of the run on, by where and at which point, in the order of `WHERES`."""
+    held: dict[tuple[Where, str], list[Taken]] = {}
+    for where in WHERES:
+        for one in values:
+            if one.what == where and one.time >= 0.0:
+                held.setdefault((where, one.point), []).append(Taken(one.time, one.value, where))
+    return {at: tuple(taken) for at, taken in held.items()}
 
 
 def _maximum(limit: Limit | None) -> float | None:
@@ -290,7 +309,7 @@ def _points(run: RunState, card: Card, places: Sequence[PlaceShown]) -> Iterator
 
 
 def _standing(
-    places: Sequence[PlaceShown], warned: Sequence[tuple[Where, Warned]]
+    places: Sequence[PlaceShown], warned: Sequence[tuple[str, Warned]]
 ) -> Literal["nothing yet", "running", "settled", "stop"]:
     if not places:
         return "nothing yet"
@@ -315,7 +334,7 @@ def _not_settled(place: PlaceShown) -> str:
     slope = place.watched.slope
     if slope is None:
         return say("run_in.says_running", minutes=minutes)
-    return say("run_in.says_rising", minutes=minutes, where=place.where, rise=f"{slope * 30.0 * MINUTE:.1f}")
+    return say("run_in.says_rising", minutes=minutes, where=place.name, rise=f"{slope * 30.0 * MINUTE:.1f}")
 
 
 def run_json(shown: RunShown) -> dict[str, Any]:
@@ -353,7 +372,8 @@ def _place_json(place: PlaceShown) -> dict[str, Any]:
         "when_low_s": found.when_low, "when_high_s": found.when_high, "probability": 0.95,
     }  # fmt: skip
     return {
-        "where": place.where, **limits, "last_K": place.last.temperature, "last_s": place.last.time,
+        "where": place.where, "point": place.point, **limits,
+        "last_K": place.last.temperature, "last_s": place.last.time,
         "slope_K_per_s": place.watched.slope, "settled": place.watched.settled, "forecast": ahead,
     }  # fmt: skip
 

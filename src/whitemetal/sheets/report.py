@@ -52,6 +52,7 @@ def report(
     ahead: Sequence[str],
     sheets: Sequence[tuple[dict[str, Any], dict[str, str]]],
     entries: Sequence[Entry],
+    run_ins: Sequence[tuple[Mapping[str, Any], dict[str, str]]] = (),
     photographs: Sequence[Shot] = (),
     notes: Sequence[str] = (),
     different: Sequence[str] = (),
@@ -59,7 +60,8 @@ def report(
     version: str = "",
 ) -> bytes:
     """The PDF of a job. film: what the clearance means for the oil, a sentence. ahead: when to open next, in
-    sentences. sheets: the data sheet of every check (`data_sheet.data_sheet_part`). entries: all of the job.
+    sentences. sheets: the data sheet of every check (`data_sheet.data_sheet_part`). run_ins:
+    the sheet of every run-in (`run_in_sheet.run_in_part`). entries: all of the job.
     signed: both parts are; else there is room to sign by hand.
 
     The same input gives the same bytes.
@@ -69,6 +71,7 @@ def report(
         Part(f"sheet{number}", "data_sheet", {**data, "part": True, "entries": []}, pictures)
         for number, (data, pictures) in enumerate(sheets, 1)
     ]
+    parts += [Part(f"run{n}", "run_in", data, pictures) for n, (data, pictures) in enumerate(run_ins, 1)]
     shown = [one for one in photographs if one.content is not None]
     checks = [_check(one) for one in (*front.found, *front.left)]
     data = {

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
-from itertools import pairwise
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -30,8 +29,9 @@ from whitemetal.desk.run_in import (
     runs,
     see,
 )
-from whitemetal.drawing.run_curve import RunCurve, run_curve_svg
+from whitemetal.drawing.run_curve import run_curve_svg
 from whitemetal.errors import InputError, Problem, UnknownBook
+from whitemetal.job.run_drawn import curve_of
 from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, run_json, said_of_run, source_of
 from whitemetal.units import show
 from whitemetal.web.bench_pages import desk_of
@@ -48,9 +48,6 @@ KINDS_OF_RUN = ("uncoupled", "coupled", "coupled, under load")
 LINES_SHOWN = 400
 """Lines of a file that are listed one by one; of more, those that are no readings come first. Our own."""
 
-NEAR = 2.5
-"""Readings further apart than so many usual intervals are not joined by a line. Our own."""
-
 
 def stage(desk: Desk, view: JobView) -> Stage | None:
     """The run-in as a stage of the job."""
@@ -62,20 +59,6 @@ def stage(desk: Desk, view: JobView) -> Stage | None:
     stands: Standing = "attention" if urgent or last.run.contradictions else "done" if last.done else "open"
     said = next((one.text for _, one in last.warned if one.weight != "note"), said_of_run(last))
     return Stage("run-in", say("run_in.title"), said, href, stands)
-
-
-def curve_of(place: PlaceShown) -> RunCurve:
-    """A place of a run-in as it is drawn."""
-    taken = tuple((one.time, one.temperature) for one in place.taken)
-    apart = sorted(b[0] - a[0] for a, b in pairwise(taken))
-    found = place.watched.forecast
-    return RunCurve(
-        place.where, taken, place.earlier,
-        place.alarm.maximum if place.alarm else None, place.trip.maximum if place.trip else None,
-        (found.settles, found.low, found.high, found.when) if found else None,
-        tuple(one.time for one in place.watched.warned if one.weight != "note"),
-        max(NEAR * apart[len(apart) // 2], 900.0) if apart else float("inf"),
-    )  # fmt: skip
 
 
 def _picture(place: PlaceShown) -> Markup:
@@ -325,6 +308,3 @@ def _keep_json(request: Request, job: str, what: str, body: Mapping[str, Any]) -
 def _kept(entry: Any, problem: Problem | None, **more: Any) -> Response:
     said = None if problem is None else f"{problem.field}: {say('web.expected')} {problem.expected}"
     return JSONResponse({"kept": entry is not None, "entry": entry and entry.id, "problem": said, **more})
-
-
-__all__ = ["curve_of", "router", "stage"]

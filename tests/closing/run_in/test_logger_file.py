@@ -299,3 +299,17 @@ def test_no_line_is_ever_lost(rows: list[str]) -> None:
     per_line = Counter(value.line for value in log.values)
     assert set(per_line) == {line.number for line in log.lines if line.fate == "reading"}
     assert all(line.why for line in log.lines if line.fate in ("refused", "repeated", "no value"))
+
+
+def test_two_probes_of_a_kind_need_two_points() -> None:
+    """Joined into one curve they would jump by their difference at every line."""
+    text = (
+        "time;metal top [degC];metal bottom [degC]\n2026-02-03 14:00;20,5;24,5\n2026-02-03 14:01;21,5;25,5\n"
+    )
+    said = replace(propose(text).read_as, zone="UTC")
+    assert [one.point for one in said.channels] == ["metal top [degC]", "metal bottom [degC]"]
+    assert len(read_log(text, said, UTC, None).values) == 4
+    joined = replace(said, channels=tuple(replace(one, point="") for one in said.channels))
+    with pytest.raises(InputError) as refused:
+        read_log(text, joined, UTC, None)
+    assert [problem.field for problem in refused.value.problems] == ["point"]

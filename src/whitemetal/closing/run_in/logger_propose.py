@@ -86,7 +86,7 @@ def propose(text: str) -> Proposed:
     local = bool(forms) and needs_zone(forms[0], samples)
     columns = tuple(_seen(table, i) for i in range(table.width))
     channels = tuple(
-        Channel(one.column, one.what, _usual_unit(one), one.name if one.what == "vibration" else "")
+        Channel(one.column, one.what, _usual_unit(one), _point(one, columns, time))
         for one in columns
         if one.what and one.column not in time
     )
@@ -166,6 +166,12 @@ def _seen(table: Table, index: int) -> Seen:
     if 2 * numbers < len(cells):
         what = ""
     return Seen(index + 1, name, known or unit, what, tuple(cells[:3]))
+
+
+def _point(seen: Seen, columns: Sequence[Seen], time: Sequence[int]) -> str:
+    """Its name, where several columns are of a kind; "" where it is the only one."""
+    like = [one for one in columns if one.what == seen.what and one.column not in time]
+    return seen.name if seen.what == "vibration" or len(like) > 1 else ""
 
 
 def _usual_unit(seen: Seen) -> str:

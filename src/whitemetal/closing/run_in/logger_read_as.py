@@ -27,8 +27,8 @@ MOST_LINES = 200_000
 
 @dataclass(frozen=True)
 class Channel:
-    """A column that is taken in. column: counted from 1. unit: as in the table of units. point: of a
-    vibration, where and which way."""
+    """A column that is taken in. column: counted from 1. unit: as in the table of units. point: where
+    exactly, of a vibration also which way; two probes of a kind have two points."""
 
     column: int
     what: What
@@ -107,6 +107,10 @@ def check(table: Table, read_as: ReadAs, zone: tzinfo | None) -> None:
         elif find_unit(one.unit, one.dimension) is None:
             known = "degC, degF, K" if one.dimension == "temperature" else "mm/s, in/s, m/s"
             problems.append(Problem(f"column {one.column}", one.unit, say("run_in.log_unit", known=known)))
+    twice = [one for one in read_as.channels if _like(one, read_as.channels) > 1 and one.what != "air"]
+    if twice:
+        columns = ", ".join(str(one.column) for one in twice)
+        problems.append(Problem("point", columns, say("run_in.log_points")))
     texts = [time_text(table.rows[i], read_as.time) for i in table.data[:SAMPLE] if table.rows[i]]
     if needs_zone(read_as.form, texts) and zone is None:
         problems.append(Problem("zone", read_as.zone, say("run_in.log_ask_zone")))
@@ -116,6 +120,11 @@ def check(table: Table, read_as: ReadAs, zone: tzinfo | None) -> None:
         problems.append(Problem("day", read_as.day, say("run_in.log_ask_day")))
     if problems:
         raise InputError(*problems)
+
+
+def _like(channel: Channel, channels: Sequence[Channel]) -> int:
+    """How many channels are taken at the same place and point."""
+    return sum((one.what, one.point) == (channel.what, channel.point) for one in channels)
 
 
 def _is_day(text: str) -> bool:
