@@ -238,6 +238,7 @@ def test_a_torque_is_proposed_and_signed_onto_the_card(desk: Desk, client: TestC
     assert page.status_code == 200
     assert "628 N m" in page.text and "Governed by the bolt" in words(page.text)
     assert "111 kN – 206 kN" in words(page.text), "158.6 less and more 30 %"
+    assert "8.8 to 16.0 mm: 580 N/mm²; to 39.0 mm: 600 N/mm² ISO 898-1, from memory" in words(page.text)
     revision = re.search(r'name="revision" value="(\w+)"', page.text).group(1)  # type: ignore[union-attr]
     typed = {**ASKED, "revision": revision, "torque": "625 N m", "signed_by": "Eva Invented"}
     answer = at.post(f"/bearings/{at.bearing}/torque", **typed)

@@ -55,6 +55,7 @@ def _torque(
         request, "torque.html", 422 if said else 200, book=book, card=view.card, texts=texts, problems=said,
         made=made, makers=makers(view.card), by_maker=stands_by_the_maker(view.card), asked=ASKED,
         choices=CHOICES, passes=PASSES, lubricated=LUBRICATED.values(), housings=HOUSINGS.values(),
+        grades=GRADES.values(),
         sign_as=asked.get("signed_by") or name_of(request), round_down=_round_down, show=show,
         seen=heads_of(desk.entries(book)),
     )  # fmt: skip

@@ -67,6 +67,8 @@ MESSAGES: dict[str, str] = {
     "sign": "Sign this torque",
     "h_tables": "Where the figures are from",
     "t_factors": "Nut factor K in T = K d F",
+    "t_grades": "Proof stress of the grades",
+    "up_to": "to {size}: {stress} N/mm²",
     "t_housings": "Stress at which a thread strips",
     "title": "Close up",
     "nuts": "Nut by nut",
