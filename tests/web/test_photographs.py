@@ -82,10 +82,11 @@ def test_nothing_to_keep_is_said(job: Job, client: TestClient, sent: Files, said
 
 
 def test_a_picture_larger_than_any_phone_makes_is_refused(job: Job, desk: Desk, client: TestClient) -> None:
-    large = as_jpeg(pattern(400, 300)) + bytes(MOST_BYTES)
+    large = as_jpeg(pattern(400, 300)).ljust(MOST_BYTES + 3_000_000, b"\0")
     answer = client.post(f"/jobs/{job.job}/photographs", files=files(("large.jpg", large)))
     assert answer.status_code == 422
     assert "a picture of at most 40 MB" in answer.text
+    assert "large.jpg (44.9 MB)" in answer.text, "40 MiB are 41.94 million bytes, and three"
     assert desk.job(job.job).state.photographs == ()
 
 

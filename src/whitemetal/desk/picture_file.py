@@ -90,15 +90,24 @@ def developed(sent: bytes, name: str = "") -> Developed:
 def _looked_at(sent: bytes, name: str) -> None:
     if not sent:
         raise _refused(name, sent, "photo.empty")
-    if len(sent) > MOST_BYTES:
-        raise _refused(name, sent, "photo.too_large", most=MOST_BYTES // (1024 * 1024))
+    within(len(sent), name)
     if sent[4:8] == b"ftyp" and sent[8:12] in HEIC:
         raise _refused(name, sent, "photo.other_kind")
 
 
+def within(size: int, name: str = "") -> None:
+    """Raises InputError where a file of so many bytes is too large to be looked at."""
+    if size > MOST_BYTES:
+        said = say("photo.too_large", most=MOST_BYTES // (1024 * 1024))
+        raise InputError(Problem("photograph", _named(name, size), said))
+
+
+def _named(name: str, size: int) -> str:
+    return f"{name} ({size / 1e6:.1f} MB)" if name else f"{size} bytes"
+
+
 def _refused(name: str, sent: bytes, why: str, **more: object) -> InputError:
-    told = f"{name} ({len(sent) / 1e6:.1f} MB)" if name else f"{len(sent)} bytes"
-    return InputError(Problem("photograph", told, say(why, **more)))
+    return InputError(Problem("photograph", _named(name, len(sent)), say(why, **more)))
 
 
 def _develop(sent: bytes, name: str) -> Developed:

@@ -15,7 +15,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from whitemetal.desk import Desk
 from whitemetal.desk.photographs import keep_photograph
-from whitemetal.desk.picture_file import MOST_BYTES
+from whitemetal.desk.picture_file import MOST_BYTES, within
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job.photographs import PHOTO, may_be_of, shows
 from whitemetal.job.state import JobState, Photograph
@@ -138,8 +138,9 @@ def _kept(
     of, place, caption = (typed.get(name, "") for name in ("of", "place", "caption"))
     for one, taken in zip(sent, _taken(form, len(sent)), strict=True):
         try:
+            within(one.size or 0, one.filename or "")
             found = keep_photograph(
-                desk, job, one.file.read(MOST_BYTES + 1), writer, of=of, place=place, caption=caption,
+                desk, job, one.file.read(), writer, of=of, place=place, caption=caption,
                 name=one.filename or "", taken=taken,
             )  # fmt: skip
         except InputError as bad:
