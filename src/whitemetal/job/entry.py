@@ -9,6 +9,8 @@ and objects; never a float (SI values are computed on reading). The format is fr
 from __future__ import annotations
 
 import hashlib
+import json
+import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -23,6 +25,8 @@ GENESIS = ""
 
 LARGEST_WHOLE = 2**53 - 1
 """Larger whole numbers are not told apart by every reader of JSON: RFC 8785, from memory."""
+
+_BEYOND_16_BITS = re.compile("[\U00010000-\U0010ffff\ud800-\udfff]")
 
 
 @dataclass(frozen=True)
@@ -80,12 +84,34 @@ def content(entry: Entry) -> dict[str, Any]:
 
 def canonical(entry: Entry) -> bytes:
     """The entry's canonical form (RFC 8785)."""
-    return rfc8785.dumps(content(entry))
+    whole = content(entry)
+    if not _is_plain(whole):
+        return rfc8785.dumps(whole)
+    text = json.dumps(whole, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return rfc8785.dumps(whole) if _BEYOND_16_BITS.search(text) else text.encode()
 
 
 def digest_of(entry: Entry) -> str:
     """SHA-256 of the canonical form, hexadecimal."""
-    return hashlib.sha256(canonical(entry)).hexdigest()
+    return text_digest(canonical(entry))
+
+
+def text_digest(text: bytes) -> str:
+    """SHA-256 of a canonical form, hexadecimal."""
+    return hashlib.sha256(text).hexdigest()
+
+
+def _is_plain(value: Any) -> bool:
+    """Whether Python's own writer of JSON gives the canonical form: texts, whole numbers and what is made of
+    them. (Names are sorted by their 16-bit units in RFC 8785, 3.2.3; without letters beyond 16 bits that is
+    Python's order.)"""
+    if isinstance(value, dict):
+        return all(isinstance(name, str) and _is_plain(inner) for name, inner in value.items())
+    if isinstance(value, list):
+        return all(map(_is_plain, value))
+    if type(value) is int:
+        return -LARGEST_WHOLE <= value <= LARGEST_WHOLE
+    return value is None or isinstance(value, str | bool)
 
 
 def from_json(value: Mapping[str, Any]) -> Entry:

@@ -93,7 +93,7 @@ def _copy_table(here: Connection, there: Connection, table: Table, tell: Tell | 
     size = FEW if table is KEPT_FILE else MANY
     ordered = select(table).order_by(*table.primary_key.columns)
     done, fill = 0, insert(table)
-    with here.execution_options(yield_per=size).execute(ordered) as rows:
+    with here.execute(ordered.execution_options(yield_per=size)) as rows:
         for some in rows.mappings().partitions(size):
             there.execute(fill, [dict(row) for row in some])
             done += len(some)
@@ -115,7 +115,7 @@ def _files_whole(connection: Connection) -> int:
     """How many files there are, each of them what its digest says. Raises ChainBroken."""
     wanted = select(KEPT_FILE.c.digest, KEPT_FILE.c.content)
     count = 0
-    with connection.execution_options(yield_per=FEW).execute(wanted) as rows:
+    with connection.execute(wanted.execution_options(yield_per=FEW)) as rows:
         for row in rows:
             if hashlib.sha256(row.content).hexdigest() != row.digest:
                 raise ChainBroken(say("ledger.file_altered", digest=row.digest[:12]))

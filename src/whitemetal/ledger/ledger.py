@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 from sqlalchemy import Connection, Engine, bindparam, func, insert, select, update
 from sqlalchemy.engine import Row
 
 from whitemetal.errors import CannotWrite, ChainBroken
-from whitemetal.job.entry import GENESIS, Entry, canonical, digest_of, from_json, make
-from whitemetal.job.sight import Clock, Stamp, clock_of, parents_of, stamped
+from whitemetal.job.entry import GENESIS, Entry, canonical, from_json, make
+from whitemetal.job.sight import Clock, Stamp, clock_of, stamped
 from whitemetal.ledger import lists, postgres
 from whitemetal.ledger.connect import WAIT, open_engine
 from whitemetal.ledger.tables import DERIVED, ENTRY, HEAD, SIGHT
+from whitemetal.ledger.taking import take_all
 from whitemetal.ledger.trouble import explained
 from whitemetal.words import say
 
@@ -36,6 +38,9 @@ _TAIL = (
     .where(ENTRY.c.book == bindparam("book"), ENTRY.c.receipt > bindparam("after"))
     .order_by(ENTRY.c.receipt)
 )
+STEP = 2000
+"""Rows read at a time. Our own."""
+
 _LAST = select(func.coalesce(func.max(ENTRY.c.receipt), 0))
 _NEW_ENTRY = insert(ENTRY)
 _NEW_SIGHT = insert(SIGHT)
@@ -125,7 +130,7 @@ class Ledger:
         Raises ChainBroken, and keeps none, when one was altered or contradicts what is here.
         """
         with self.writing(typed) as pen:
-            return tuple(entry for entry, _ in stamped(entries) if not pen.take(entry))
+            return take_all(pen.connection, entries)
 
     def rebuild(self) -> None:
         """Throw away everything derived and make it again from the entries."""
@@ -192,26 +197,6 @@ class Pen:
         """What the author has seen of a book: their own chain, and all behind the heads they were shown."""
         return self._standing(book, author)[3]
 
-    def take(self, entry: Entry) -> bool:
-        """Keep an entry written elsewhere; False when something it links to is missing.
-
-        Raises ChainBroken when its digest is wrong or its place in the chain is taken by another.
-        """
-        held = self.entry(entry.id)
-        if held is not None and held.digest == entry.digest:
-            return True
-        if held is not None or digest_of(entry) != entry.digest:
-            raise ChainBroken(say("ledger.altered", device=entry.device, seq=entry.seq, book=entry.book))
-        seq, head = self._head(entry.book, entry.device)
-        if entry.seq <= seq or (entry.seq == seq + 1 and entry.prev != head):
-            raise ChainBroken(say("ledger.forked", device=entry.device, seq=entry.seq, book=entry.book))
-        links = set(parents_of(entry))
-        parents = self._parents(entry.book, tuple(links))
-        if len(parents) < len(links) or entry.seq > seq + 1:
-            return False
-        self._insert(entry, clock_of(entry.device, entry.seq, [json.loads(one.clock) for one in parents]))
-        return True
-
     def heads(self, book: str) -> tuple[str, ...]:
         """Digests of the last entries of every device in a book."""
         return tuple(self.connection.execute(_HEADS, {"book": book}).scalars())
@@ -220,18 +205,24 @@ class Pen:
         """Make everything derived again from the entries."""
         for table in DERIVED:
             self.connection.execute(table.delete())
-        rows = self.connection.execute(select(ENTRY).order_by(ENTRY.c.receipt)).all()
+        wanted = select(ENTRY).order_by(ENTRY.c.book, ENTRY.c.receipt)
+        with self.connection.execute(wanted.execution_options(yield_per=STEP)) as rows:
+            for _, of_book in groupby(rows, key=lambda row: str(row.book)):
+                self._derive(list(of_book))
+
+    def _derive(self, rows: Sequence[Row[Any]]) -> None:
+        """Make everything derived from one book's entries."""
         receipts = {row.digest: row.receipt for row in rows}
-        books: dict[str, list[Entry]] = {}
+        entries = []
         for row in rows:
             with suppress(ChainBroken):
-                books.setdefault(row.book, []).append(entry_from(row))
-        for entries in books.values():
-            pairs = [(receipts[entry.digest], entry, stamp) for entry, stamp in stamped(entries)]
+                entries.append(entry_from(row))
+        pairs = [(receipts[entry.digest], entry, stamp) for entry, stamp in stamped(entries)]
+        if pairs:
             sights = [{"receipt": one, "clock": json.dumps(stamp.clock)} for one, _, stamp in pairs]
             self.connection.execute(_NEW_SIGHT, sights)
-            for receipt, entry, stamp in pairs:
-                lists.note(self.connection, receipt, entry, stamp.rank[0])
+        for receipt, entry, stamp in pairs:
+            lists.note(self.connection, receipt, entry, stamp.rank[0])
 
     def _standing(self, book: str, author: Author) -> tuple[int, str, tuple[str, ...], Clock]:
         """Where the author's next entry goes: the number and digest of their last one, what they had seen of

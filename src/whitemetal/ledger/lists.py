@@ -66,8 +66,13 @@ def opening_changed(connection: Connection, entry: Entry) -> None:
     """Forget the day listed for the bearing that an entry tells of, or for all by the plant's own rule."""
     if entry.kind == RULE:
         connection.execute(update(LISTED_OPENING).where(LISTED_OPENING.c.fresh != "").values(fresh=""))
+    connection.execute(_OPENING_CHANGED, {"of": opening_of(entry)[1]})
+
+
+def opening_of(entry: Entry) -> tuple[bool, str]:
+    """What `opening_changed` forgets for an entry: whether every day, and the day of which book."""
     of = str(entry.body.get("bearing", "")) if entry.kind == "job/1" else entry.book
-    connection.execute(_OPENING_CHANGED, {"of": of})
+    return entry.kind == RULE, of
 
 
 def _bearing(connection: Connection, _receipt: int, entry: Entry, _depth: int) -> None:

@@ -53,7 +53,7 @@ def walk(connection: Connection, book: str | None = None) -> Walked:
     }
     faults: list[Fault] = []
     books = chains = entries = 0
-    with connection.execution_options(yield_per=STEP).execute(wanted) as rows:
+    with connection.execute(wanted.execution_options(yield_per=STEP)) as rows:
         for name, of_book in _books(rows, last):
             count, found = _walk_book(of_book, last.get(name, {}))
             books, chains, entries = books + 1, chains + count, entries + len(of_book)
