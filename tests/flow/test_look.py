@@ -52,6 +52,8 @@ def pages(served: Served) -> dict[str, str]:
         "judgement before": f"{early.at}/judgement", "judgement": f"{late.at}/judgement",
         "plan": f"{late.at}/plan", "plan tried": f"{late.at}/plan?rough.drive end=1",
         "order": f"/jobs/{late.job}/order", "fit": f"/jobs/{late.job}/fit?what=shim",
+        "procedure": f"/jobs/{late.job}/procedure", "type in": f"/jobs/{late.job}/type-in",
+        "the plant's procedure": "/procedure",
         "record": f"/record/{late.job}", "no such page": "/nowhere",
     }  # fmt: skip
 
