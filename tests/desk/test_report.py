@@ -21,9 +21,13 @@ from tests.desk.test_signing import (
 )  # fmt: skip
 from tests.ledger.writing import ANN, BO
 from whitemetal.desk import Desk
+from whitemetal.desk.inspection import keep_finding
 from whitemetal.desk.photographs import keep_photograph
 from whitemetal.desk.report import report
+from whitemetal.desk.run_in import begin_run, keep_run_reading
 from whitemetal.desk.signing import concede, reopen
+from whitemetal.inspect.looks import LOOKS
+from whitemetal.inspect.where import CELLS
 
 pytestmark = pytest.mark.sqlite_only
 LATER = {**GRANTED, "until": "2126-10-01"}
@@ -102,6 +106,25 @@ def test_photographs_are_printed_with_their_captions(desk: Desk) -> None:
     read = PdfReader(BytesIO(report(desk, job, film=False)))
     shown = [page for page in read.pages if "the cap before it was lifted" in page.extract_text()]
     assert len(shown) == 1 and len(shown[0].images) == 1
+
+
+def test_damage_and_run_in_stand_on_the_first_page(desk: Desk) -> None:
+    job, _ = measured(desk)
+    look, cell = next(iter(LOOKS)), next(iter(CELLS))
+    keep_finding(desk, job, look, seeing(desk, job, ANN), cells=(cell,), text="three deep lines")
+    kept = begin_run(desk, job, "uncoupled", "2026-03-02T08:00:00.000Z", "20 degC", seeing(desk, job, ANN))
+    assert kept.entry is not None
+    run = str(kept.entry.body["run"])
+    for minute in range(12):
+        at = f"2026-03-02T08:{minute:02d}:00.000Z"
+        text = f"{30 + minute}.0"
+        keep_run_reading(desk, job, run, "metal", at, text, seeing(desk, job, ANN), unit="degC")
+    found = pages(desk, job)
+    assert LOOKS[look].name in found[0] and "three deep lines (Ann Dale" in found[0]
+    assert "Run-in uncoupled: " in found[0]
+    (behind,) = [page for page in found[1:] if "Damage seen, and what likely caused it" in page]
+    assert "points: +" in behind, "each likely cause with the points and reasons for it"
+    assert any("curve" in page.casefold() or "metal" in page for page in found[2:])
 
 
 def test_what_recomputing_finds_different_stands_in_it(desk: Desk) -> None:

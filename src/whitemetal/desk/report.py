@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from whitemetal.desk.desk import Desk
+from whitemetal.desk.inspection import inspected
 from whitemetal.desk.life import life_of
 from whitemetal.desk.photographs import photographs
 from whitemetal.desk.rows import JobView
@@ -20,7 +21,7 @@ from whitemetal.job.fit_matrix import CLEARANCE
 from whitemetal.job.front import front
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.judgement_json import as_json
-from whitemetal.job.run_in import RunShown
+from whitemetal.job.run_in import RunShown, said_of_run
 from whitemetal.job.state import Photograph
 from whitemetal.job.typed import method_or_none
 from whitemetal.version import VERSION
@@ -41,7 +42,11 @@ def report(desk: Desk, job: str, *, film: bool = True) -> bytes:
     sentence, filmed = film_of(desk, view) if film else (say("report.film_left_out"), {})
     head = JobHead(state.number, state.title, "", state.book, state.digest, stands)
     damaged = tuple(say("report.damaged", what=fault.text) for fault in desk.verify(job))
-    shown = front(state, desk.chain(job, view), judged, stands)
+    ran = runs(desk, view)
+    shown = front(
+        state, desk.chain(job, view), judged, stands, damage=inspected(desk, view),
+        run_in=tuple(f"{one.run.what}: {said_of_run(one)}" for one in ran),
+    )  # fmt: skip
     return sheet.report(
         replace(shown, said=(*damaged, *shown.said)),
         view.card,
@@ -49,7 +54,7 @@ def report(desk: Desk, job: str, *, film: bool = True) -> bytes:
         film=sentence,
         ahead=ahead(desk, view),
         sheets=[_sheet(view, check, one, head, entries, filmed.get(check)) for check, one in judged.items()],
-        run_ins=[_run_in(view, head, one) for one in runs(desk, view)],
+        run_ins=[_run_in(view, head, one) for one in ran],
         entries=entries,
         photographs=list(_shots(desk, job)),
         notes=[f"{note.text} ({note.by}, {note.at[:10]})" for note in state.notes if not note.struck],

@@ -9,6 +9,7 @@ from whitemetal.job import as_found
 from whitemetal.job.as_shown import figures
 from whitemetal.job.chain import Chain
 from whitemetal.job.fit_matrix import CLEARANCE
+from whitemetal.job.inspection import Inspection
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.kinds import is_as_found
 from whitemetal.job.signatures import Concession, Signature
@@ -17,6 +18,8 @@ from whitemetal.job.typed import method_or_none
 from whitemetal.words import say
 
 Judged = Mapping[str, Judgement]
+CAUSES = 3
+"""Likely causes of a damage that are printed; the page has all. Our own."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +46,14 @@ class PointLine:
 
 
 @dataclass(frozen=True)
+class DamageLine:
+    """Damage as it was seen. causes: likely ones, likeliest first, each with points and reasons."""
+
+    text: str
+    causes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Front:
     """bearing: its word; standing: by whose leave it runs, or who signed, "" where nobody did either.
     found_note: why no clearance was taken as found, or that it still is to be, "" where it was."""
@@ -57,10 +68,16 @@ class Front:
     signatures: tuple[str, ...]
     concessions: tuple[str, ...]
     said: tuple[str, ...]
+    damage: tuple[DamageLine, ...] = ()
+    run_in: tuple[str, ...] = ()
 
 
-def front(state: JobState, chain: Chain, judged: Judged, standing: str) -> Front:
-    """The front of a job. judged: every check; standing: as `conceding.standing` tells it."""
+def front(
+    state: JobState, chain: Chain, judged: Judged, standing: str, *, damage: Inspection | None = None,
+    run_in: tuple[str, ...] = (),
+) -> Front:  # fmt: skip
+    """The front of a job. judged: every check; standing: as `conceding.standing` tells it; damage: what was
+    seen of the shells; run_in: how each run stands, in a sentence."""
     lines = _in_order(state, [_line(state, check, one) for check, one in judged.items()])
     found = tuple(one for one in lines if is_as_found(one.purpose))
     return Front(
@@ -74,7 +91,29 @@ def front(state: JobState, chain: Chain, judged: Judged, standing: str) -> Front
         tuple(signature_words(one) for one in state.signing.signatures),
         tuple(concession_words(one) for one in state.signing.concessions),
         (*state.contradictions, *state.signing.says),
+        tuple(_damage(damage)),
+        run_in,
     )
+
+
+def _damage(found: Inspection | None) -> Iterator[DamageLine]:
+    for seen in found.seen if found is not None else ():
+        if seen.damage.struck:
+            continue
+        name = seen.look.name if seen.look is not None else seen.damage.look
+        where = f" ({', '.join(seen.where)})" if seen.where else ""
+        told = say(
+            "report.damage", name=name, where=where, text=seen.damage.text, by=seen.damage.by,
+            at=seen.damage.at[:10],
+        )  # fmt: skip
+        causes = tuple(
+            say(
+                "report.cause", name=one.cause.name, points=one.points,
+                reasons="; ".join(f"{reason.points:+d} {reason.text}" for reason in one.reasons),
+            )
+            for one in seen.ranked[:CAUSES]
+        )  # fmt: skip
+        yield DamageLine(told, causes)
 
 
 def _line(state: JobState, check: str, one: Judgement) -> CheckLine:

@@ -52,4 +52,6 @@ MESSAGES: dict[str, str] = {
     "fault_bearing": "In the book of the bearing {machine}, {position}.",
     "fault_book": "In the book {book}.",
     "fault_says": "{where} As it stands now it is {kind} by {by}, {at}.",
+    "damage": "{name}{where}: {text} ({by}, {at})",
+    "cause": "{name}, {points} points: {reasons}",
 }

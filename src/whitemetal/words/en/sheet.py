@@ -170,6 +170,8 @@ MESSAGES: dict[str, str] = {
     "report_left": "As left",
     "report_film": "The oil film",
     "report_next": "Next opening",
+    "report_damage": "Damage seen, and what likely caused it",
+    "report_run_in": "Run-in",
     "report_nothing": "Nothing was measured.",
     "report_nothing_done": "No change of the fit was entered.",
     "report_more": "more on the pages behind.",
