@@ -12,6 +12,7 @@ import pytest
 from tests.desk.lives import IDA, RENEWED_AT, Years, a_desk, measure, opening, seeing
 from whitemetal.desk import Desk
 from whitemetal.desk.life import keep_counter, keep_rule, keep_shells, life_of, strike_of_life
+from whitemetal.desk.run_in import begin_run, keep_run_reading
 from whitemetal.errors import InputError
 from whitemetal.job import life_words
 from whitemetal.job.life import months_after
@@ -231,3 +232,26 @@ def test_a_clearance_that_does_not_count_in_its_own_check_makes_no_wear(place: t
     assert figure.doubt
     assert len(found.wear.runs) == 1
     assert any("no wear is made of it" in said for said in found.said)
+
+
+def test_crown_and_run_in_temperatures_stand_with_the_opening(place: tuple[Desk, Years]) -> None:
+    """Crown 12.000 when new, 11.960 now: 0.040 mm worn at the one mark that was read."""
+    desk, _ = place
+    bearing = desk.keep_card(RENEWED_AT, IDA).bearing
+    desk.keep_birth(bearing, "crown", "DE middle", "12.000 mm", IDA, source="stamped on the shell")
+    job = desk.open_job(bearing, "W-1", "opening", IDA)
+    check = desk.start_check(job, "crown", "as found", seeing(desk, job))
+    desk.keep_fact(job, check, "anvil", "ball anvil", seeing(desk, job))
+    desk.keep_reading(job, check, "DE middle", "11.960 mm", seeing(desk, job))
+    run = begin_run(desk, job, "coupled", "2026-03-02T08:00:00.000Z", "20 degC", IDA).entry
+    assert run is not None
+    for minute, text in ((10, "41 degC"), (40, "58 degC"), (60, "57 degC")):
+        at = f"2026-03-02T{8 + minute // 60:02d}:{minute % 60:02d}:00.000Z"
+        kept = keep_run_reading(desk, job, str(run.body["run"]), "metal", at, text, seeing(desk, job))
+        assert kept.problem is None
+    (one,) = life_of(desk, bearing).openings
+    values = {(each.of, each.where): each.value for each in one.others}
+    assert values["crown wear", "DE middle"] == pytest.approx(0.040e-3)
+    assert values["highest temperature", "metal"] == pytest.approx(58 + 273.15)
+    told = life_words.openings(desk.bearing(bearing).card, life_of(desk, bearing))[0].others
+    assert any("58.0 degC" in text for text in told), told

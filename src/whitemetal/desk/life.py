@@ -14,6 +14,7 @@ from whitemetal.desk import shelf
 from whitemetal.desk.desk import Desk
 from whitemetal.desk.film import name_folder
 from whitemetal.desk.rows import JobView, Kept, Writer
+from whitemetal.desk.run_in import zone_of
 from whitemetal.errors import InputError, Problem, WhitemetalError
 from whitemetal.history.wear import Against
 from whitemetal.job import counters, life_book
@@ -22,6 +23,7 @@ from whitemetal.job.life_book import LifeBook
 from whitemetal.job.life_job import OfJob
 from whitemetal.job.life_rule import KIND as RULE_KIND
 from whitemetal.job.life_rule import Rule, rule_of, rule_typed
+from whitemetal.job.run_in import run_shown
 from whitemetal.job.typed import method_or_none
 from whitemetal.words import say
 
@@ -95,7 +97,8 @@ VERBS: Mapping[str, Callable[[Desk, str, Texts, Writer], Kept]] = {
 @dataclass(frozen=True)
 class FilmLimit:
     """widest: the largest diametral clearance, cold [m], at which the film meets its criteria; None where at
-    none, or where ``lacks`` says what the card does not. closed_by: what ends it."""
+    none, or where ``lacks`` says what the card does not. closed_by: the criterion that ends it, "" where the
+    widest that was looked at still meets them."""
 
     widest: float | None
     closed_by: str
@@ -142,7 +145,9 @@ def id_of(bearing: str, kind: str, body: Texts) -> str:
 def _of_job(desk: Desk, view: JobView) -> OfJob:
     """A job with the judgements its life needs: of the clearance and of the crown."""
     wanted = [key for key, check in view.state.checks.items() if check.readings and _counts(check.method)]
-    return OfJob(view.state, view.card, {key: desk.judgement(view.state.book, key, view) for key in wanted})
+    judgements = {key: desk.judgement(view.state.book, key, view) for key in wanted}
+    runs = tuple(run_shown(one, view.card, zone_of) for one in view.state.runs)
+    return OfJob(view.state, view.card, judgements, runs)
 
 
 def _counts(method: str) -> bool:

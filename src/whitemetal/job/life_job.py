@@ -3,7 +3,7 @@ what else was measured."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,6 +15,7 @@ from whitemetal.job.fit_matrix import CLEARANCE as CLEARANCE_POINT
 from whitemetal.job.judgement import AssessedShown, Judgement
 from whitemetal.job.kinds import is_as_found
 from whitemetal.job.life_book import CLEARANCE, CROWN, Paper
+from whitemetal.job.run_in import RunShown
 from whitemetal.job.state import CheckState, JobState
 from whitemetal.job.typed import method_or_none
 from whitemetal.units import Dimension, show
@@ -26,11 +27,12 @@ UNTRUSTED = ("refused", "hold", "fault")
 
 @dataclass(frozen=True)
 class OfJob:
-    """A job as its life needs it. judgements: of its checks, by check."""
+    """A job as its life needs it. judgements: of its checks, by check. runs: its run-ins as shown."""
 
     state: JobState
     card: Card
     judgements: Mapping[str, Judgement]
+    runs: tuple[RunShown, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,16 @@ def figures_of(job: OfJob) -> tuple[tuple[Figure, ...], tuple[Figure, ...], tupl
             found.append(figure)
         if not check.stale and key in job.state.deciding.get(CLEARANCE_POINT, ()):
             left.append(figure)
-    return tuple(found), tuple(left), tuple(others)
+    return tuple(found), tuple(left), (*others, *_temperatures(job.runs))
+
+
+def _temperatures(runs: Sequence[RunShown]) -> Iterator[Reading]:
+    """The highest temperature of every run-in at each place where it was taken."""
+    for run in runs:
+        for place in run.places:
+            highest = max(taken.temperature for taken in place.taken)
+            purpose = say("life.run_in", what=run.run.what, standing=run.standing)
+            yield Reading(say("life.highest"), place.name, purpose, highest, None, "temperature", "degC")
 
 
 def of_paper(held: Sequence[Paper]) -> tuple[tuple[Figure, ...], tuple[Figure, ...], tuple[Reading, ...]]:

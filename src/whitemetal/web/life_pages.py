@@ -79,7 +79,7 @@ def _life(request: Request, book: str, typed: Typed, problems: tuple[Problem, ..
     bearing = desk.bearing(book)
     problems = (*problems, *wrong)
     film = verbs.film_limit_of(bearing.card) if request.query_params.get("film") else None
-    drawn = life_words.drawn(found, film.widest if film else None)
+    drawn = life_words.drawn(found, film.widest if film and film.closed_by else None)
     return page(
         request, "life.html", 422 if problems else 200, bearing=bearing, card=bearing.card, life=found,
         head=life_words.headline(found), said=tuple(life_words.sentences(bearing.card, found)),

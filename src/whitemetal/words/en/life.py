@@ -74,7 +74,8 @@ MESSAGES: dict[str, str] = {
     "scatter": "The runs scatter {ratio} times as much as their uncertainty explains; the interval is widened by it.",
     "film_ask": "What does the oil film allow?",
     "film_hint": "Worked out when asked for; the first one takes a minute or two.",
-    "film_limit": "The film meets its criteria up to {value} diametral, cold; beyond it {closed_by}.",
+    "film_limit": "The film meets its criteria up to {value} diametral, cold; there {closed_by} ends it.",
+    "film_open": "The film meets its criteria up to {value} diametral, cold, the widest that was looked at: by this card nothing in the film ends it before.",
     "film_none": "At no clearance does the film meet its criteria; see the film's page.",
     "film_lacks": "The card does not say what the film needs: {what}.",
     "film_wider": "That is less than the renewal limit: the film's own limit comes first.",
@@ -132,4 +133,6 @@ MESSAGES: dict[str, str] = {
     "find": "Find",
     "found_none": "Nothing is called that.",
     "earlier_jobs": "and {count} earlier",
+    "highest": "highest temperature",
+    "run_in": "run-in {what}, {standing}",
 }
