@@ -174,6 +174,15 @@ def test_the_drawing_shows_the_last_pass_and_no_mean_of_passes(at: At, client: T
     assert re.findall(r'text-anchor="middle">(\d+ N m|[^<]*×[^<]*)<', page) == ["420 N m", "126 N m"]
 
 
+def test_on_its_bench_the_sets_of_readings_are_called_passes(at: At, client: TestClient) -> None:
+    at.pull(1, "252 N m", 2)
+    page = words(client.get(f"/jobs/{at.job}/checks/{at.check}").text)
+    assert "Which pass pass 1 pass 2 pass 3" in page and "252 N m (pass 2)" in page.replace(
+        "( pass 2)", "(pass 2)"
+    )
+    assert "set 1" not in page and f'href="{at.nuts}"' in client.get(f"/jobs/{at.job}/checks/{at.check}").text
+
+
 def test_another_check_has_its_own_bench_and_an_unknown_one_none(at: At, client: TestClient) -> None:
     other = at.desk.start_check(at.job, "seat", "as left", BENCH_HAND)
     answer = client.get(f"/jobs/{at.job}/checks/{other}/nuts", follow_redirects=False)

@@ -89,6 +89,14 @@ class Bench:
     whys: tuple[str, ...]
     problems: tuple[Any, ...] = ()
 
+    def nth(self, number: int) -> str:
+        """A squeeze, a set of readings or a pass by its number."""
+        if self.squeeze_word == "pass":
+            return say("closing.nth_pass", number=number)
+        if self.squeeze_word == "squeeze":
+            return say("web.squeeze_n", squeeze=number)
+        return say("web.set_n", number=number)
+
 
 def bench_of(
     view: Any, check: str, judgement: Judgement, gauges: Mapping[str, Mapping[str, str]], look: View
@@ -120,7 +128,7 @@ def bench_of(
         lacking=lacking, settle=tuple(text for text in judgement.settle if text not in shown),
         summary=summary_of(judgement, method, found, len(lacking)), seen=tuple(state.heads),
         squeeze=look.squeeze, squeezes=_squeezes(method, found, look.squeeze),
-        squeeze_word="squeeze" if facts["squeeze"] else "set",
+        squeeze_word="pass" if method.passes else "squeeze" if facts["squeeze"] else "set",
         gauge=look.gauge, gauges=_gauges(gauges, look.gauge, found),
         measured=facts["measured"], check_facts=facts["check"], squeeze_facts=facts["squeeze"],
         gauge_facts=facts["gauge"], zero_before=facts[ZERO_BEFORE], zero_after=facts[ZERO_AFTER],

@@ -102,6 +102,8 @@ MESSAGES: dict[str, str] = {
     "first": "To say first",
     "no_order": "The nuts of this check are not those on the card: begin it anew.",
     "pass_n": "{number}: {share} %",
+    "nth_pass": "pass {number}",
+    "which_pass": "Which pass",
     "last_pass": "last round",
     "counted": "{done} of {of}",
     "go_on": "On to {name}",
