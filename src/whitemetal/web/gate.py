@@ -6,6 +6,7 @@ answers on anything but 127.0.0.1, everybody signs in, by a session's cookie or 
 
 from __future__ import annotations
 
+import logging
 import re
 from typing import Literal
 from urllib.parse import quote
@@ -20,6 +21,8 @@ from whitemetal.people import forms
 from whitemetal.people.roles import Leave
 from whitemetal.web.render import FORM_WORD, WORD
 from whitemetal.words import say
+
+log = logging.getLogger("whitemetal.people")
 
 Need = Leave | Literal["nothing"]
 """What one must have leave for; "nothing" where also those may go who are not signed in."""
@@ -112,27 +115,29 @@ def need_of(method: str, path: str) -> Need | None:
 async def admit(request: Request) -> None:
     """Let a request through or not. A dependency of every route. Raises Closed, Elsewhere."""
     gate: Gate = request.app.state.gate
-    visitor, word = await run_in_threadpool(_admitted, request, gate)
-    request.state.visitor = visitor
+    word = await run_in_threadpool(_admitted, request, gate)
     FORM_WORD.set(word)
     if word and request.method in WRITING and not _by_token(request):
         await _must_carry(request, word)
 
 
-def _admitted(request: Request, gate: Gate) -> tuple[signing_in.Visitor | None, str]:
+def _admitted(request: Request, gate: Gate) -> str:
+    """The word of the forms of whoever may pass, "" where the record stands open."""
+    request.state.visitor = None
     if not gate.shut():
-        return None, ""
-    visitor = visitor_of(request, gate.desk)
+        return ""
+    visitor = request.state.visitor = visitor_of(request, gate.desk)
     need = need_of(request.method, request.url.path)
     if need != "nothing":
         if visitor is None:
             raise _sign_in_first(request, gate)
         if need is None or need not in visitor.leaves:
+            log.warning("refused: %s may not %s %r", visitor.account.id, request.method, request.url.path)
             raise Closed(
                 403, say("people.not_yours", need=say(f"people.to_{(need or 'do').replace(' ', '_')}"))
             )
     account = visitor.account.id if visitor is not None else ""
-    return visitor, forms.word(gate.secret(), request.state.device, account)
+    return forms.word(gate.secret(), request.state.device, account)
 
 
 def visitor_of(request: Request, desk: Desk) -> signing_in.Visitor | None:
@@ -180,6 +185,7 @@ async def _must_carry(request: Request, word: str) -> None:
         said = str(form.get(WORD, ""))
         request._form = FormData([pair for pair in form.multi_items() if pair[0] != WORD])
     if not forms.same(said, word):
+        log.warning("refused: %s %r without the word of its form", request.method, request.url.path)
         raise Closed(403, say("people.wrong_word"))
 
 

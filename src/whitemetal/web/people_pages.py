@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -14,6 +14,7 @@ from whitemetal.desk import Desk, people, signing_in
 from whitemetal.desk.people import Acting
 from whitemetal.desk.signing_in import Visitor
 from whitemetal.errors import InputError, Problem, UnknownBook
+from whitemetal.people.accounts import Account
 from whitemetal.people.roles import LEAVES, ROLES, in_words, roles_of
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page
@@ -37,11 +38,17 @@ def _people(
     desk, visitor = desk_of(request), request.state.visitor
     if visitor is None:
         return page(request, "people_none.html", 422 if problems else 200)
+    held = people.all_accounts(desk)
     return page(
-        request, "people.html", 422 if problems else 200, accounts=people.all_accounts(desk), roles=ROLES,
+        request, "people.html", 422 if problems else 200, accounts=held, roles=ROLES, names=names_of(held),
         leaves=LEAVES, in_words=in_words, typed=typed, problems=problems, given=given,
         history=signing_in.history(desk)[:SHOWN],
     )  # fmt: skip
+
+
+def names_of(held: Iterable[Account]) -> dict[str, str]:
+    """Names by account."""
+    return {one.id: one.name for one in held}
 
 
 @router.post("/people")

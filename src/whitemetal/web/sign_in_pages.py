@@ -17,6 +17,7 @@ from whitemetal.people import passwords, tokens
 from whitemetal.people.roles import in_words
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.gate import Closed, Gate, session_cookie
+from whitemetal.web.people_pages import names_of
 from whitemetal.web.plant_pages import local
 from whitemetal.web.render import page
 from whitemetal.words import say
@@ -157,7 +158,7 @@ def _me(request: Request, typed: Typed, problems: tuple[Problem, ...], token: st
         mine=visitor.session.digest if visitor.session else "", problems=problems, token=token,
         day=day_of, scopes=tuple(leave for leave in tokens.SCOPES if leave in visitor.leaves),
         history=signing_in.history(desk, held.id)[:SHOWN], longest=tokens.LONGEST_DAYS,
-        least=passwords.SHORTEST,
+        names=names_of(people.all_accounts(desk)), least=passwords.SHORTEST,
     )  # fmt: skip
 
 
