@@ -191,3 +191,27 @@ def test_sent_again_under_its_key_nothing_is_kept_twice(desk: Desk, job: Job, cl
 def test_a_picture_that_is_not_here_is_no_page(client: TestClient) -> None:
     for name in ("0" * 64, "0" * 64 + ".small", "x", "..%2fsecret"):
         assert client.get(f"/photographs/{name}.jpg").status_code == 404
+
+
+def test_a_check_and_a_change_of_the_fit_show_theirs(desk: Desk, job: Job, client: TestClient) -> None:
+    changed = desk.change_fit(job.job, "shell", "", "", "shell of the spare set", BENCH_HAND).entry
+    assert changed is not None
+    keep_photograph(desk, job.job, as_jpeg(pattern(40, 30)), BENCH_HAND, of=changed.id, caption="new shell")
+    keep_photograph(desk, job.job, as_jpeg(pattern(40, 30, 9)), BENCH_HAND, of=job.check, caption="wires in")
+    judged = client.get(f"{job.at}/judgement").text
+    assert (judged.count("wires in</small>"), judged.count("new shell")) == (1, 0)
+    assert f'name="back" value="{job.at}/judgement#h-photographs"' in judged
+    fit = client.get(f"/jobs/{job.job}/fit").text
+    assert (fit.count("new shell</small>"), fit.count("wires in")) == (1, 0)
+    bench = client.get(job.at).text
+    link = re.search(r'href="(/jobs/[^"]*photographs\?of=[^"]*)"', bench)
+    assert link is not None
+    page = client.get(link[1].replace("&amp;", "&")).text
+    assert f'<option value="{job.check}" selected>' in page
+    assert f'name="back" value="{job.at}"' in page
+
+
+def test_stripping_is_asked_about_while_something_lacks(desk: Desk, job: Job, client: TestClient) -> None:
+    assert "Before it is taken apart, these are still lacking" in client.get(f"/jobs/{job.job}/fit").text
+    desk.strip_down(job.job, "cap off", BENCH_HAND)
+    assert "still lacking" not in client.get(f"/jobs/{job.job}/fit").text

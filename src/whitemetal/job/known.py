@@ -147,14 +147,6 @@ def _in_limits(*names: str) -> Callable[[CheckState, Judgement], Told]:
     return tell
 
 
-def _no(tell: Callable[[CheckState, Judgement], Told]) -> Callable[[CheckState, Judgement], Told]:
-    def other(check: CheckState, judgement: Judgement) -> Told:
-        value, what = tell(check, judgement)
-        return (None if value is None else not value), what
-
-    return other
-
-
 def _clearance(low: bool) -> Callable[[CheckState, Judgement], Told]:
     def tell(check: CheckState, judgement: Judgement) -> Told:
         limits, clearance = judgement.limits, judgement.clearance
@@ -221,6 +213,13 @@ def _heavy_end(check: CheckState, judgement: Judgement) -> Told:
     return bool(heavy), heavy[0] if heavy else say("inspect.even")
 
 
+def _shaking(check: CheckState, judgement: Judgement) -> Told:
+    """Whether it vibrates in zone C or D."""
+    zones = {one.code: one.text for one in judgement.warnings if one.code.startswith("vibration.zone_")}
+    bad = [text for code, text in zones.items() if code in ("vibration.zone_c", "vibration.zone_d")]
+    return (bool(bad) if zones else None), bad[0] if bad else next(iter(zones.values()), "")
+
+
 def _answer(key: str, yes: Sequence[str], no: Sequence[str]) -> Callable[[CheckState, Judgement], Told]:
     """A fact of a check that says it by itself."""
 
@@ -262,7 +261,7 @@ SOURCES: Mapping[str, tuple[_Source, ...]] = {
     "oil_failed": (_Source(_oil_failed, ("condition",)),),
     "insulated_ok": (_Source(_in_limits("insulation resistance"), ("insulation",)),),
     "bond_ok": (_Source(_answer("result", ("passed",), ("failed",)), ("bond",)),),
-    "shaking": (_Source(_no(_in_limits("vibration", "shaft vibration")), ("vibration",)),),
+    "shaking": (_Source(_shaking, ("vibration",)),),
     "journal_ok": (_Source(_in_limits(*JOURNAL), ("journal",)),),
 }
 """By fact, who tells it; facts that stand in none are told by people alone."""

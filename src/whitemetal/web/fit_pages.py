@@ -26,8 +26,10 @@ from whitemetal.job.fit_matrix import (
     joint_matters,
     touched,
 )  # fmt: skip
+from whitemetal.job.found_set import found_set, lacking
 from whitemetal.job.state import FitChange
 from whitemetal.web.bench_pages import desk_of
+from whitemetal.web.photo_pages import Shot, shots_of
 from whitemetal.web.render import page, segment
 from whitemetal.web.visitor import heads_from, writer_of
 from whitemetal.words import say
@@ -71,8 +73,14 @@ def _fit(request: Request, job: str, typed: Typed, problems: tuple[Problem, ...]
         problems=problems, chain=desk.chain(job, view), done=history(view), fit_changes=FIT_CHANGES,
         what=what, choices=choices(what, view.card.duty.loaded_half), makes=_makes(what, "", "", view),
         asked=as_found.question(view.state), missed=as_found.why_missed(view.state),
-        about=as_found.OF_CLEARANCE,
+        about=as_found.OF_CLEARANCE, shots=_shots(desk, view),
+        lacks=", ".join(part.text for part in lacking(found_set(view.state, view.card))),
     )  # fmt: skip
+
+
+def _shots(desk: Desk, view: JobView) -> dict[str, tuple[Shot, ...]]:
+    """The photographs of each change of the fit."""
+    return {one.entry: shots_of(desk, view.state, one.entry) for one in view.state.fit_changes}
 
 
 def history(view: JobView) -> tuple[Done, ...]:

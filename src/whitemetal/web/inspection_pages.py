@@ -70,9 +70,14 @@ def stage(desk: Desk, view: JobView) -> Stage | None:
     live = [one for one in inspected(desk, view).seen if not one.damage.struck]
     if not live:
         return Stage("inspection", say("inspect.stage"), say("inspect.stage_none"), href, "open")
-    first = live[-1].ranked[0].cause.name if live[-1].ranked else say("inspect.open")
-    said = say("inspect.stage_seen", count=len(live), first=first)
+    said = say("inspect.stage_seen", count=len(live), first=_likeliest(live[-1]))
     return Stage("inspection", say("inspect.stage"), said, href, "done")
+
+
+def _likeliest(seen: Seen) -> str:
+    """The cause with the most points, or all that have as many."""
+    most = [one.cause.name for one in seen.ranked if one.points == seen.ranked[0].points]
+    return ", ".join(most) or say("inspect.open")
 
 
 @router.get("/jobs/{job}/inspection")

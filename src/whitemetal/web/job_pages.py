@@ -24,6 +24,7 @@ from whitemetal.web.bench_pages import BENCH, base_of, bench_for, desk_of, look_
 from whitemetal.web.boxes import Row
 from whitemetal.web.card_pages import pdf
 from whitemetal.web.keeping import Sent, keep_sent
+from whitemetal.web.photo_pages import shots_of
 from whitemetal.web.render import page, segment
 from whitemetal.web.stages import stages_of
 from whitemetal.web.visitor import NAME_COOKIE, heads_from, keep_cookie, writer_of
@@ -237,6 +238,7 @@ def _judgement(
     return page(
         request, "judgement.html", 422 if problems else 200, bench=bench, j=bench.judgement, found=found,
         base=base_of(job, check), rules=RULES, typed=typed, problems=problems, bearing=view.state.bearing,
+        shots=shots_of(desk, view.state, check),
         pictures=pictures.of_judgement(view.card, found, bench.judgement, bench.turned),
     )  # fmt: skip
 
