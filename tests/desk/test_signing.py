@@ -314,6 +314,26 @@ def test_what_stays_out_of_service_is_signed_without_a_concession(desk: Desk) ->
     assert standing(desk, desk.job(job)).startswith("not fit, stays out of service. Signed: Ann Dale did it")
 
 
+@pytest.mark.parametrize(
+    ("text", "leaves", "listed"),
+    [
+        ("0.200", "fit", "within limits; fit, signed"),
+        ("0.240", "concession", "not proven; not fit, under a concession until 2026-10-01"),
+        ("0.300", "out of service", "outside limits; not fit, out of service"),
+    ],
+)
+def test_the_list_of_jobs_says_how_each_was_left(desk: Desk, text: str, leaves: str, listed: str) -> None:
+    job, _ = measured(desk, text)
+    if leaves == "concession":
+        concede(desk, job, GRANTED, seeing(desk, job, CY))
+        assert desk.plant()[0].bearings[0].jobs[0].verdict_words == listed, "also before it is signed"
+    both_sign(desk, job, leaves)
+    assert desk.plant()[0].bearings[0].jobs[0].verdict_words == listed
+    assert desk.bearing(desk.job(job).state.bearing).jobs[0].verdict_words == listed
+    reopen(desk, job, "seen again", seeing(desk, job, CY))
+    assert "signed" not in desk.plant()[0].bearings[0].jobs[0].verdict_words
+
+
 # ---- what recomputing finds, and other devices
 
 

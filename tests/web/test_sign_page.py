@@ -76,11 +76,20 @@ def test_the_words_of_a_concession_stand_on_every_page_of_the_job(desk: Desk, cl
     base = f"/jobs/{job}/checks/{check}"
     places = ("", "/fit", "/sign", "/agreement", "/order")
     pages = [f"/jobs/{job}{place}" for place in places]
-    pages += [base, f"{base}/judgement", f"{base}/plan", f"{base}/film", f"{base}/places/DE%20top"]
+    pages += [
+        f"/record/{job}",
+        base,
+        f"{base}/judgement",
+        f"{base}/plan",
+        f"{base}/film",
+        f"{base}/places/DE%20top",
+    ]
     for where in pages:
         answer = client.get(where)
         assert answer.status_code == 200
         assert f"Bearing: {RUNS} Restrictions: metal not above 75 °C." in text_of(answer.text), where
+    for where in ("/", f"/bearings/{desk.job(job).state.bearing}"):
+        assert "not fit, under a concession until 2126-10-01" in client.get(where).text
     assert '<span class="word not-fit">' in client.get(f"/jobs/{job}/sign").text
 
 

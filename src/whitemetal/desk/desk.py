@@ -386,7 +386,9 @@ class Desk(Record):
     def _words(self, job: str) -> str:
         view = self.job(job)
         checks = list(view.state.checks)
-        return self._judged.of(view, checks[-1]).verdict if checks else ""
+        verdict = self._judged.of(view, checks[-1]).verdict if checks else ""
+        signed = view.state.signing
+        return conceding.listed(verdict, signed, self.chain(job, view)) if signed.used else verdict
 
 
 def _same(held: Entry, where: str, text: str) -> Kept:

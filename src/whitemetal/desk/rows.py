@@ -49,7 +49,7 @@ class KeptCard:
 
 @dataclass(frozen=True)
 class JobRow:
-    """A job in a list. verdict_words: of the check begun last, "" before the first check."""
+    """A job in a list. verdict_words: of the check begun last, and what signing says; "" before either."""
 
     book: str
     number: str

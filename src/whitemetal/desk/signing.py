@@ -100,7 +100,7 @@ def found_different(desk: Desk, view: JobView) -> dict[str, tuple[str, ...]]:
 def standing(desk: Desk, view: JobView) -> str:
     """How the bearing of a job stands, in a line for every page; "" while nobody signed or conceded."""
     found = view.state.signing
-    if not (found.signatures or found.concessions):
+    if not found.used:
         return ""
     chain = desk.chain(view.state.book, view)
     return conceding.standing(found, chain, desk.moment()[:10])

@@ -96,6 +96,21 @@ def standing(signing: Signing, chain: Chain, day: str) -> str:
     return say("signing.not_covered", points="; ".join(one.text for one in left))
 
 
+def listed(verdict: str, signing: Signing, chain: Chain) -> str:
+    """A job in a list: the verdict, and what signing says of its bearing. No day is asked for: a concession
+    is told with the day it ends."""
+    given = [one.until for one in signing.concessions if not one.struck]
+    if chain.bearing == "fit" or not (given or signing.signed):
+        told = say("signing.listed_fit") if signing.signed else ""
+    elif given:
+        told = say("signing.listed_conceded", until=max(given))
+    elif all(one.leaves == "out of service" for one in signing.standing):
+        told = say("signing.listed_out")
+    else:
+        told = say("signing.listed_not_fit")
+    return "; ".join(part for part in (verdict, told) if part)
+
+
 def _runs(held: Sequence[Concession], who: str) -> str:
     last = min(held, key=lambda one: one.until)
     limits = "; ".join(dict.fromkeys(one.restrictions for one in held if one.restrictions))

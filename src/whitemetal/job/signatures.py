@@ -103,6 +103,11 @@ class Signing:
     says: tuple[str, ...] = ()
 
     @property
+    def used(self) -> bool:
+        """Whether anybody signed or conceded anything."""
+        return bool(self.signatures or self.concessions)
+
+    @property
     def standing(self) -> tuple[Signature, ...]:
         """The signatures that count: the last of each part."""
         last = {one.part: one for one in self.signatures if not one.void}

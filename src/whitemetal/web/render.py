@@ -143,7 +143,9 @@ def page(request: Request, name: str, status: int = 200, **context: Any) -> HTML
 
 def _standing(request: Request) -> str:
     """How the bearing of the job this page is of stands, once somebody signed or conceded; else ""."""
-    job = request.path_params.get("job", "")
+    job = request.path_params.get("job", "") or (
+        request.path_params.get("book", "") if request.url.path.startswith("/record/") else ""
+    )
     if not job:
         return ""
     desk = request.app.state.desk
