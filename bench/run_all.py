@@ -9,7 +9,14 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT)]
 
-PARTS = {"film": "film", "command": "command_line", "page": "page", "paper": "paper", "plant": "plant"}
+PARTS = {
+    "film": "film",
+    "command": "command_line",
+    "page": "page",
+    "paper": "paper",
+    "plant": "plant",
+    "entries": "many_entries",
+}
 """Module of each part. The film comes first: its one thread must be settled before numpy comes."""
 
 
