@@ -141,6 +141,11 @@ def test_a_hold_that_protects_people_and_was_passed_over_is_named(desk: Desk) ->
     named = [one.step.key for one in passed_over(found)]
     assert {"isolate.permit", "isolate.tried", "isolate.cooled", "as_found.cap_off"} <= set(named)
     assert "run_in.everybody_out" not in named, "it lies ahead"
+    keep_step(desk, job, "run_in.watched", "done", "", seeing(desk, job, ANN))
+    _, found = procedure_of(desk, desk.job(job))
+    late = {one.step.key for one in passed_over(found)}
+    assert "run_in.everybody_out" in late
+    assert not {"inspect.decided", "close.ways_open"} & late, "hold points, but they do not protect people"
     keep_step(desk, job, "isolate.permit", "done", "PTW-1", seeing(desk, job, ANN))
     _, found = procedure_of(desk, desk.job(job))
     assert "isolate.permit" not in [one.step.key for one in passed_over(found)]

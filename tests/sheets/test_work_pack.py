@@ -170,3 +170,10 @@ def test_no_side_of_a_leaf_is_left_empty(pages: list[str]) -> None:
     assert [number for number, text in backs if "Notes" not in text and number < len(pages)] == []
     notes = [number for number, text in enumerate(pages, start=1) if "Notes" in text]
     assert notes and all(number % 2 == 0 for number in notes)
+
+
+def test_a_caution_stands_on_the_page_of_its_step(pages: list[str]) -> None:
+    for step in STEPS:
+        page = next(squeezed(text) for text in pages[2:8] if squeezed(step.text) in squeezed(text))
+        before = page.split(squeezed(step.text))[0]
+        assert all(squeezed(one.text) in before for one in step.cautions), step.key

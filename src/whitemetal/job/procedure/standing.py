@@ -79,18 +79,13 @@ def first_open(found: Sequence[Standing]) -> Standing | None:
 
 
 def passed_over(found: Sequence[Standing]) -> tuple[Standing, ...]:
-    """Hold points that protect people and are open although a step of a later stage is done."""
-    done = [number for number, one in enumerate(found) if one.stands == "done"]
-    last = max(done, default=-1)
-    return tuple(
-        one
-        for number, one in enumerate(found)
-        if number < last
-        and one.stands == "open"
-        and one.step.hold
-        and one.step.people
-        and any(found[at].step.stage != one.step.stage for at in done if at > number)
-    )
+    """Hold points that protect people and are open although a step behind them is done."""
+    last = max((number for number, one in enumerate(found) if one.stands == "done"), default=-1)
+    return tuple(one for one in found[: max(last, 0)] if _open_hold(one))
+
+
+def _open_hold(one: Standing) -> bool:
+    return one.stands == "open" and one.step.hold and one.step.people
 
 
 def may_tick(steps: Mapping[str, Step], step: str, state: str, text: str) -> None:
