@@ -12,7 +12,7 @@ import pytest
 from tests.ledger.writing import ANN, BO, CARD, a_desk
 from whitemetal.desk import Desk, Writer
 from whitemetal.desk.sending import sending
-from whitemetal.desk.signing import concede, found_different, reopen, sign, standing
+from whitemetal.desk.signing import concede, found_different, reopen, sign, signed_body, standing
 from whitemetal.errors import InputError
 from whitemetal.job.holds import ORDER_OF_TRUST
 from whitemetal.job.kinds import KINDS
@@ -415,6 +415,20 @@ def test_a_signature_sent_twice_is_kept_once(desk: Desk) -> None:
         with sending("a key of the device"):
             sign(desk, job, "did", "fit", seen)
     assert len(desk.job(job).state.signing.signatures) == 1
+
+
+def test_a_device_that_signs_a_state_nobody_saw_is_named(desk: Desk) -> None:
+    """Its chain is whole: only the links tell that this was never the state of the job."""
+    job, _ = measured(desk)
+    both_sign(desk, job)
+    assert desk.verify() == ()
+    reopen(desk, job, "seen again", seeing(desk, job, CY))
+    body = signed_body(desk, desk.job(job), "did", "fit")
+    kept = desk.write(job, "signed/1", {**body, "state": "0" * 64}, seeing(desk, job, ANN))
+    assert kept.entry is not None
+    (fault,) = desk.verify()
+    assert fault.entry == kept.entry.id
+    assert "signs a state of the job that its writer was never shown" in fault.text
 
 
 def test_a_stored_fold_equals_the_full_one(desk: Desk) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from whitemetal.job.entry import digest_of, from_json
 from whitemetal.job.picture import fold
+from whitemetal.job.signing import false_states
 
 GOLDEN = Path(__file__).parents[1] / "golden" / "entries-v1-signing.jsonl"
 
@@ -15,6 +16,7 @@ def test_the_golden_signatures_read_as_they_were_written() -> None:
     lines = GOLDEN.read_text(encoding="utf-8").splitlines()
     entries = [from_json(json.loads(line)) for line in lines]
     assert [entry.id for entry in entries if digest_of(entry) != entry.digest] == []
+    assert list(false_states(entries)) == []
     found = fold(entries).signing
     assert [(one.part, one.by, one.leaves, bool(one.void)) for one in found.signatures] == [
         ("did", "Ann Dale", "concession", True),

@@ -5,14 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from html import unescape
+from pathlib import Path
 
 import pytest
 
+from tests.cli.test_filing import tamper
 from tests.desk.test_signing import CY, GRANTED, both_sign, measured, seeing, with_gauge
 from tests.ledger.writing import BO
 from tests.web.client import TestClient
 from whitemetal.desk import Desk, Writer
 from whitemetal.desk.signing import concede
+from whitemetal.web.app import make_app
 
 Browser = Callable[[str], TestClient]
 RUNS = "not fit, runs under a concession until 2126-10-01, given by Cy Rowe (engineer for rotating machines)."
@@ -190,3 +193,22 @@ def test_the_hostile_stay_text(desk: Desk, browser_named: Browser) -> None:
     concede(desk, job, granted, Writer(hostile, "tablet", seen=desk.job(job).state.heads))
     for where in (f"/jobs/{job}", f"/jobs/{job}/sign"):
         assert hostile not in client.get(where).text
+
+
+@pytest.mark.sqlite_only
+def test_a_tampered_signature_is_named_on_the_pages(tmp_path: Path) -> None:
+    path = tmp_path / "record.sqlite3"
+    desk = with_gauge(path)
+    job, _ = measured(desk)
+    both_sign(desk, job)
+    desk.close()
+    entry, seq, device = tamper(path, "signed/1", '"bearing":"fit"', '"bearing":"not fit"')
+    desk = Desk.open(str(path))
+    client = TestClient(make_app(desk))
+    named = f"Entry {seq} of device {device} ({entry}) was altered after it was written."
+    page = text_of(client.get("/verify").text)
+    assert f"{named} In job J-1. As it stands now it is signed/1 by Ann Dale, 2026-03-02T" in page
+    page = text_of(client.get(f"/jobs/{job}/sign").text)
+    assert f"The record of this job is damaged: {named} Nobody signs it before that is cleared up." in page
+    assert [one["entry"] for one in client.get("/api/1/verify").json()["faults"]] == [entry]
+    desk.close()

@@ -30,6 +30,7 @@ from whitemetal.ledger import Author, Fault, Ledger, Pen, Pictures, Walked, entr
 from whitemetal.ledger.connect import WAIT
 from whitemetal.ledger.files import Files, file_faults
 from whitemetal.ledger.lists import PLANT
+from whitemetal.ledger.signed_states import state_faults
 from whitemetal.ledger.tables import ENTRY
 from whitemetal.words import say
 
@@ -159,10 +160,12 @@ class Record:
         return self._ledger.receive(entries)
 
     def walk(self, book: str | None = None) -> Walked:
-        """Walk the chains of every book, or of one, and the files they name: how many entries were read, and
-        the faults found."""
+        """Walk the chains of every book, or of one, the files they name and, where every chain is whole, the
+        states that were signed: how many entries were read, and the faults found."""
         with self._ledger.reading() as connection:
             walked = walk(connection, book)
+            if not walked.faults:
+                walked = replace(walked, faults=tuple(state_faults(connection, book)))
             return replace(walked, faults=(*walked.faults, *file_faults(connection, book)))
 
     def verify(self, book: str | None = None) -> tuple[Fault, ...]:

@@ -8,13 +8,14 @@ another device had written before it knew of them still arrives, is kept and sho
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import product
 from typing import Any
 
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.account import Account, Written
-from whitemetal.job.sight import Clock
+from whitemetal.job.entry import Entry, book_digest
+from whitemetal.job.sight import Clock, stamped
 from whitemetal.job.signatures import LEAVES, PARTS, Concession, OpenPoint, Reopened, Signature, Signing
 from whitemetal.words import say
 
@@ -72,6 +73,21 @@ def may_sign(account: Account, part: str, name: str, leaves: str, state: str, pe
             raise InputError(Problem("name", name, say("signing.another_person")))
         if one.text("leaves") != leaves:
             raise InputError(Problem("leaves", leaves, say("signing.same_leave", leaves=one.text("leaves"))))
+
+
+def false_states(entries: Iterable[Entry]) -> Iterator[Entry]:
+    """The signatures among all entries of a job that are over another state than the one their writer had
+    seen by the links: nobody was ever shown it."""
+    pairs = stamped(entries)
+    for signed, stamp in pairs:
+        if signed.kind != SIGNED:
+            continue
+        heads: dict[str, tuple[int, str]] = {}
+        for entry, other in pairs:
+            if entry.id != signed.id and stamp.saw(other):
+                heads[entry.device] = max(heads.get(entry.device, (0, "")), (entry.seq, entry.digest))
+        if signed.body.get("state") != book_digest(digest for _, digest in heads.values()):
+            yield signed
 
 
 def may_reopen(account: Account, why: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
+from whitemetal.desk.faults import told
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page
 
@@ -16,7 +17,9 @@ AT_ONCE = 500
 @router.get("/verify")
 def show_verify(request: Request) -> Response:
     """Walk every chain and show what was found."""
-    return page(request, "verify.html", found=desk_of(request).walk())
+    desk = desk_of(request)
+    found = desk.walk()
+    return page(request, "verify.html", found=found, told={one: told(desk, one) for one in found.faults})
 
 
 @router.get("/record/{book}")

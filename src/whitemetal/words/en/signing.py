@@ -35,6 +35,7 @@ MESSAGES: dict[str, str] = {
     "must_be_fit": "fit: every point is closed",
     "cannot_be_fit": "a concession, or out of service: the bearing is not fit while open are: {points}",
     "needs_concession": "an engineer's concession in force against {points}",
+    "fault_state": "Entry {seq} of device {device} ({entry}) signs a state of the job that its writer was never shown.",
     "listed_fit": "fit, signed",
     "listed_not_fit": "not fit, signed",
     "listed_out": "not fit, out of service",
