@@ -14,7 +14,7 @@ from pathlib import Path
 
 from bench import clock, mill, served
 from whitemetal.desk import Desk
-from whitemetal.desk.openings import openings
+from whitemetal.desk import openings as lists
 from whitemetal.gauging import method_named
 from whitemetal.job.kinds import place_body
 from whitemetal.ledger import Pen
@@ -38,8 +38,8 @@ def make(where: Path, bearings: int) -> tuple[str, str]:
                 for number, book in enumerate(books[first : first + 100], start=first):
                     for job in range(JOBS):
                         _job(pen, desk, book, f"W-{number:04d}-{job}")
-        while openings(desk).not_reckoned:
-            pass
+        while waiting := lists._stale(desk, 500):
+            lists._reckon(desk, waiting)
     finally:
         desk.close()
     return books[0], last[0]

@@ -105,7 +105,7 @@ def test_the_wear_of_old_paper_and_the_film_of_dates(client: TestClient, desk: D
     sent = client.post(f"/api/1/bearings/{bearing}/paper", json={**ASKED, "table": TABLE})
     assert sent.status_code == 201 and sent.json()["entries"] == 9
     found = life_of(desk, bearing)
-    assert found.wear.rate == pytest.approx(0.040e-3 / (16_000 * 3600))
+    assert found.wear.rate == pytest.approx(0.040e-3 / (16_000 * 3600), rel=1e-9, abs=0.0)
     assert found.due is not None
     shown = client.get(f"/bearings/{bearing}/life").text
     assert "0.020 mm in 8 000 running hours" in shown and "old paper" in shown
