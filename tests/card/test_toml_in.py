@@ -170,3 +170,9 @@ def test_digest_ignores_comments_and_order_but_no_character() -> None:
     reordered = changed('tag = "F-1"\nname = "fan"', 'name = "fan" # big\ntag = "F-1"')
     assert read_card(reordered).digest == card.digest
     assert read_card(changed("160 mm", "160.0 mm")).digest != card.digest
+
+
+def test_brackets_nested_beyond_reason_are_refused_and_no_more() -> None:
+    with pytest.raises(CardError) as refused:
+        read_card("a = " + "[" * 5000)
+    assert refused.value.problems[0].line == 1

@@ -271,6 +271,15 @@ WRONG = {
     "one table instead of a list": (
         'format = "whitemetal.procedure/1"\n[drop]\nstep = "strip.drained"\nwhy = "x"\n', "drop", 2,
     ),
+    "a caution without brackets": (
+        'format = "whitemetal.procedure/1"\n[[add]]\nstep = "strip.mop"\ntext = "x"\nwhy = "y"\ncautions = "lead"\n',
+        "add.1.cautions", 6,
+    ),
+    "a caution that is no word": (
+        'format = "whitemetal.procedure/1"\n[[add]]\nstep = "strip.mop"\ntext = "x"\nwhy = "y"\n'
+        'cautions = [["lead"], {a = 1}]\n', "add.1.cautions", 6,
+    ),
+    "brackets without end": ("a = " + "[" * 5000, "procedure", 1),
     "no TOML": ('format = "whitemetal.procedure/1"\nwhat is this\n', "procedure", 2),
 }  # fmt: skip
 

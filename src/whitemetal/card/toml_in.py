@@ -59,6 +59,8 @@ def load_toml(text: str, name: str) -> tuple[dict[str, Any], list[Problem], set[
             physical[line - 1] = ""
         try:
             return tomllib.loads("\n".join(physical), parse_float=str), problems, broken
+        except RecursionError:
+            break
         except tomllib.TOMLDecodeError as bad:
             where = _AT_LINE.search(str(bad))
             line = int(where.group(1)) if where else _last_line(physical)

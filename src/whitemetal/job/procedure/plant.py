@@ -204,9 +204,11 @@ def _table(table: str, values: Mapping[str, Any]) -> Iterator[Problem]:
 
 
 def _cautions(value: Any) -> Iterator[Problem]:
-    words = value if isinstance(value, list) else [value]
-    for word in words:
-        if word not in RULES_OF:
+    if not isinstance(value, list):
+        yield Problem("cautions", str(value)[:60], say("procedure.a_list"))
+        return
+    for word in value:
+        if not isinstance(word, str) or word not in RULES_OF:
             yield Problem(
                 "cautions", str(word), nearest_of(str(word), RULES_OF, ("card.choice", "card.choice_near"))
             )

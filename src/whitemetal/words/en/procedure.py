@@ -205,6 +205,7 @@ MESSAGES: dict[str, str] = {
     "tables": "tables headed [[{table}]]",
     "a_text": "a text in quotation marks",
     "true_false": "true or false",
+    "a_list": 'a list of words in square brackets, like ["rotor"]',
     "too_long": "at most {most} letters",
     "needed": 'a text: {key} = "..."',
     "own_key": "a stage and a word of its own, like isolate.radio; stages: {stages}",
