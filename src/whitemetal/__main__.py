@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 PORTS_TRIED = 20
 """How many ports after the first are tried where it is taken. Our own."""
 
+CIPHERS = "ECDHE+AESGCM:ECDHE+CHACHA20"
+"""For TLS 1.2, as OpenSSL names them: forward secrecy and authenticated encryption only."""
+
 THIS_MACHINE = ("127.0.0.1", "localhost", "::1")
 
 
@@ -213,7 +216,9 @@ def _server(app: FastAPI, certified: Certified | None, ready: Callable[[], None]
             if self.started:
                 ready()
 
-    tls = {} if certified is None else {"ssl_certfile": certified.certificate, "ssl_keyfile": certified.key}
+    tls = {}
+    if certified is not None:
+        tls = {"ssl_certfile": certified.certificate, "ssl_keyfile": certified.key, "ssl_ciphers": CIPHERS}
     return Saying(uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, **tls))  # type: ignore[arg-type]
 
 

@@ -11,7 +11,7 @@ from fastapi.routing import APIRoute
 
 from tests.web.client import TestClient
 from tests.web.plant import Job
-from whitemetal.desk import Desk, people
+from whitemetal.desk import Desk, people, signing_in
 from whitemetal.desk.people import Acting
 from whitemetal.people import passwords
 from whitemetal.people.roles import LEAVES, ROLES, Leave, Role
@@ -330,6 +330,19 @@ def test_a_signed_out_device_is_out(app: FastAPI, signed: Signed, desk: Desk) ->
     client.post("/me/session", data={"token": word_of(client.get("/me").text), "session": digest.group(1)})
     assert other.get("/api/1/me").status_code == 401
     assert client.get("/api/1/me").status_code == 200
+
+
+def test_signing_in_again_ends_the_session_before(app: FastAPI, desk: Desk, keeper: str) -> None:
+    client = TestClient(app)
+    for _ in range(2):
+        typed = {"token": word_of(client.get("/sign-in").text), "name": "kit keeper", "password": PASSWORD}
+        assert client.post("/sign-in", data=typed, follow_redirects=False).status_code == 303
+    assert len(signing_in.sessions_of(desk, keeper)) == 1
+    assert client.get("/api/1/me").status_code == 200
+
+
+def test_trace_is_not_answered(app: FastAPI, keeper: str) -> None:
+    assert TestClient(app).request("TRACE", "/").status_code == 405
 
 
 def test_another_password_ends_this_session_too(signed: Signed) -> None:

@@ -63,7 +63,11 @@ def _sign_in(request: Request, form: FormData) -> Response:
 
 
 def _begun(request: Request, secret: str, to: str) -> Response:
-    """The way on, with the session's cookie: gone when the browser is closed, out of reach of scripts."""
+    """The way on, with the session's cookie: gone when the browser is closed, out of reach of scripts. A
+    session this browser had before ends."""
+    before: Visitor | None = request.state.visitor
+    if before is not None:
+        signing_in.sign_out(desk_of(request), before)
     answer = RedirectResponse(to, status_code=303)
     encrypted = request.url.scheme == "https"
     answer.set_cookie(
