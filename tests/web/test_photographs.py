@@ -108,6 +108,18 @@ def test_more_than_one_form_may_send_is_refused_before_it_is_read(
     assert unsaid.status_code == 422
 
 
+@pytest.mark.parametrize(
+    ("kind", "content"),
+    [("multipart/form-data", b"--x"), ("multipart/form-data; boundary=x", b"--y\r\n\r\n"), ("application/json", b"{}"),
+     ("multipart/form-data; boundary=x", b"--x\r\nContent-Disposition: form-data\r\n\r\nz\r\n--x--")],
+)  # fmt: skip
+def test_a_form_that_cannot_be_read_is_said(job: Job, client: TestClient, kind: str, content: bytes) -> None:
+    for at in (f"/jobs/{job.job}/photographs", f"/api/1/jobs/{job.job}/photographs"):
+        answer = client.post(at, content=content, headers={"content-type": kind})
+        assert answer.status_code == 422
+        assert "multipart/form-data" in answer.text or "at least one picture" in answer.text
+
+
 def test_nobody_without_a_name_attaches_anything(job: Job, desk: Desk, browser_named: object) -> None:
     nameless = browser_named("")  # type: ignore[operator]
     sent = files(("a.jpg", as_jpeg(pattern(40, 30))))

@@ -107,8 +107,10 @@ async def _form(request: Request) -> FormData:
         raise InputError(Problem("photograph", told, said))
     try:
         return await request.form(max_files=MOST_AT_ONCE, max_fields=40)
-    except HTTPException:
-        raise InputError(Problem("photograph", "", say("photo.too_many_files", most=MOST_AT_ONCE))) from None
+    except HTTPException as bad:
+        many = "many files" in str(bad.detail)
+        said = say("photo.too_many_files", most=MOST_AT_ONCE) if many else say("photo.form")
+        raise InputError(Problem("photograph", "", said)) from None
 
 
 def _take(request: Request, job: str, form: FormData) -> Response:

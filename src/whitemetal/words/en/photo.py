@@ -13,6 +13,7 @@ MESSAGES: dict[str, str] = {
     "needed": "at least one picture",
     "too_much": "pictures of together at most {most} MB; send fewer at a time",
     "too_many_files": "at most {most} pictures at a time",
+    "form": "a form as multipart/form-data",
     "one_of_job": "a photograph of this job",
     "of_job": "The job as a whole",
     "of_change": "Change of the fit: {what}, {text}",
