@@ -19,6 +19,7 @@ from whitemetal.desk.procedure import (
     procedure_for,
     procedure_of,
 )
+from whitemetal.desk.work_pack import last_taken
 from whitemetal.errors import InputError
 from whitemetal.job.entry import digest_of, from_json
 from whitemetal.job.picture import fold
@@ -210,8 +211,25 @@ def test_what_the_plant_kept_is_not_read_again_with_every_job_there_ever_was(des
         assert [one.text for one in plant_files(desk)] == [DROPPED]
     finally:
         event.remove(engine, "before_cursor_execute", note)
+    kept = [one.body["text"] for one in desk.kept_of("plant", "procedure/1")]
+    assert kept == [ADDED, DROPPED], "what was remembered and what is new, each once"
     read_again = [one for one in asked if "entry.content" in one and "entry.kind IN" in one]
     assert len(read_again) == 1 and "entry.receipt >" in read_again[0]
+
+
+def test_the_last_readings_are_of_the_newest_job_and_as_left_before_as_found(desk: Desk) -> None:
+    job, _ = a_job(desk)
+    bearing = desk.job(job).state.bearing
+    for number, texts in (("J-old", ("0.10 mm", "0.20 mm")), ("J-new", ("0.30 mm", "0.40 mm"))):
+        earlier = desk.open_job(bearing, number, "", ANN)
+        for purpose, text in zip(("as left", "as found"), texts, strict=True):
+            check = desk.start_check(earlier, "end_float", purpose, ANN)
+            desk.keep_fact(earlier, check, "total", text, ANN)
+    taken = last_taken(desk, desk.job(job))
+    assert set(taken) == {"end_float"}
+    found = taken["end_float"]
+    assert (found.purpose, found.number) == ("as left", "J-new")
+    assert [text for _, text in found.rows] == ["0.30 mm"]
 
 
 def test_the_golden_entries_fold_as_written() -> None:
