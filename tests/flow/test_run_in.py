@@ -15,7 +15,7 @@ from tests.flow.conftest import OWNER, Served
 from tests.web.plant import CARD
 from whitemetal.closing.run_in.logger_propose import propose
 from whitemetal.desk.follow_log import Follower
-from whitemetal.desk.run_in import begin_run, keep_log, keep_run_reading, read_log_so
+from whitemetal.desk.run_in import begin_run, keep_log, keep_run_reading, read_log_so, see
 from whitemetal.job.run_state import said_of
 
 if TYPE_CHECKING:
@@ -104,3 +104,21 @@ def test_axe_finds_nothing_and_nothing_hangs_over_the_edge(
             THUMB,
         )
         assert small == []
+
+
+def test_a_line_of_the_logger_is_no_news_but_what_others_see_is(
+    served: Served, phone: Page, tmp_path: Path
+) -> None:
+    job, run = begun(served)
+    path = tmp_path / "live.csv"
+    path.write_text("time;lining [degC]\n2026-02-03 13:00;20,5\n2026-02-03 13:01;21,5\n")
+    follower = Follower(served.desk, job, run, path, OWNER, {"zone": "UTC"})
+    follower.look()
+    phone.goto(f"{served.at}/jobs/{job}/run-in")
+    with path.open("a") as grows:
+        grows.write("2026-02-03 13:02;22,5\n")
+    follower.look()
+    phone.get_by_text("after 2 minutes").first.wait_for()
+    assert phone.locator("#others").is_hidden()
+    see(served.desk, job, run, "ring_turning", "yes", "through the cap", OWNER)
+    phone.locator("#others").wait_for(state="visible")

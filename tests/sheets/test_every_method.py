@@ -27,7 +27,7 @@ EVERY = (*METHODS.values(), *MADE_UP)
 CARD = card(limits=())
 USUAL = {
     "length": "0.02 mm", "ratio": "0.2 %", "resistance": "50 Mohm", "angle": "60 deg", "torque": "210 N m",
-    "temperature": "20 degC", "force": "50 N",
+    "temperature": "20 degC", "force": "50 N", "velocity": "1.0 mm/s",
 }  # fmt: skip
 BY_KIND = {"number": "12", "date": "2027-03-01", "yes or no": "yes", "text": "noted"}
 

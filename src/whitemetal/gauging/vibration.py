@@ -187,7 +187,7 @@ _RECORDED = recorded(
         Field("machine_group", "Machine group and support", "choice", choices=tuple(HOUSING), needed=True,
               help="the row of the table; group 1 is above 300 kW; a support is rigid when its lowest "
               "resonance lies a quarter above the speed (ISO 20816-3, from memory)"),
-        Field("clearance", "Oil clearance as left, diametral", "quantity", dimension="length",
+        Field("clearance", "Clearance as left, diametral", "quantity", dimension="length",
               help="shaft vibration is held against it; where left out, the least that the card allows"),
         Field("meter", "Meter and where its probe stood", "text"),
     ),

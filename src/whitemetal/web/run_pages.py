@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
@@ -92,8 +93,17 @@ def _shown(chosen: RunShown | None, offset: int) -> dict[str, Any]:
         "said": chosen and said_of_run(chosen),
         "local": lambda at: local(at, offset).strftime("%H:%M"), "minutes": lambda s: f"{s / 60.0:.0f}",
         "begun": local(chosen.start, offset).strftime("%Y-%m-%d %H:%M") if chosen and chosen.start else "",
-        "speed": lambda value: show(value, "mm/s", "velocity", digits=2),
+        "speed": lambda value: show(value, "mm/s", "velocity", digits=2), "marks": _marks(chosen),
     }  # fmt: skip
+
+
+def _marks(chosen: RunShown | None) -> str:
+    """What the page shows outside its live part, as one word: when it changes, the page says so."""
+    if chosen is None:
+        return ""
+    shown = [*(one.said for one in chosen.points), *(one.struck + one.entry for one in chosen.run.readings)]
+    logs = [f"{one.log.log}{one.log.struck}{bool(one.read)}" for one in chosen.logs]
+    return hashlib.sha256("\n".join([*shown, *logs]).encode()).hexdigest()[:16]
 
 
 def _degrees(value: float) -> str:
@@ -117,7 +127,14 @@ def show_live(request: Request, job: str) -> Response:
     if chosen is None:
         return JSONResponse({"seen": heads_text(view.state.heads), "standing": "nothing yet", "html": ""})
     html = fragment("_run_live.html", chosen=chosen, **_shown(chosen, offset_of(request)))
-    return JSONResponse({"seen": heads_text(view.state.heads), "standing": chosen.standing, "html": html})
+    return JSONResponse(
+        {
+            "seen": heads_text(view.state.heads),
+            "standing": chosen.standing,
+            "html": html,
+            "marks": _marks(chosen),
+        }
+    )
 
 
 @router.post("/jobs/{job}/run-in")
