@@ -88,7 +88,7 @@ def main() -> None:
         from whitemetal.web.app import make_app
 
         app = make_app(Desk.open(where))
-    uvicorn.run(app, host="127.0.0.1", port=int(port), log_level="error")
+    uvicorn.run(app, host="127.0.0.1", port=int(port), log_level="error", timeout_keep_alive=600)
 
 
 if __name__ == "__main__":

@@ -155,6 +155,9 @@ def test_put_back_as_it_was_found(place: tuple[Desk, Years]) -> None:
     found = life_of(desk, bearing)
     assert found.wear.rate == pytest.approx(0.020e-3 / (731 * 86400.0), rel=0.02, abs=0.0)
     assert [one.left == one.found for one in found.openings] == [True, True]
+    assert found.wear.since is not None and not found.wear.since.as_left, "nothing was measured as left"
+    said = " ".join(life_words.sentences(desk.bearing(bearing).card, found))
+    assert "0.230 mm as found on 2028-03-02" in said and "as left on" not in said
 
 
 def test_a_clearance_as_left_that_was_scraped_away_since_is_not_what_was_left(

@@ -90,7 +90,7 @@ class Run:
 @dataclass(frozen=True)
 class Since:
     """The clearance from which wear goes on [m], its standard uncertainty and covariance with the rate.
-    as_left: False where it is as found, the bearing not being closed yet or its clearance not taken."""
+    as_left: False where it is as found: nothing was measured as left, for nothing was changed or not yet."""
 
     value: float
     u: float
@@ -159,7 +159,10 @@ def unlike(one: Taken, other: Taken) -> tuple[str, str] | None:
 
 def _since(last: Opening | None) -> Since | None:
     from_ = since_key(last) if last is not None else None
-    return Since(from_.value, from_.u, 0.0, bool(last and last.left)) if from_ is not None else None
+    if last is None or from_ is None:
+        return None
+    as_left = bool(last.left) and from_.key not in {one.key for one in last.found}
+    return Since(from_.value, from_.u, 0.0, as_left)
 
 
 def _shared(taken: Taken | None, run: Run) -> float:
