@@ -14,6 +14,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 import rfc8785
@@ -120,6 +121,73 @@ def from_json(value: Mapping[str, Any]) -> Entry:
         value["id"], value["book"], value["kind"], value["device"], value["seq"], value["prev"],
         tuple(value["after"]), value["at"], value["offset"], value["by"], value["body"], value["digest"],
     )  # fmt: skip
+
+
+_TEXTS = ("id", "book", "kind", "device", "prev", "at", "digest")
+
+LONGEST_NAME = 200
+"""Letters of an entry's id, book, kind or device that are accepted from elsewhere: twice what any program of
+ours writes, and what every database can find again. Our own."""
+
+A_DAY = 24 * 60
+"""Minutes that a clock may be ahead of UTC or behind it. Of the calendar."""
+
+DEEPEST = 40
+"""Brackets within brackets of a body from elsewhere. Our own."""
+
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z", re.ASCII)
+
+
+def read_entry(value: Any) -> Entry:
+    """An entry from a stranger's JSON: its shape is checked to the last part, its digest is not. Raises
+    InputError."""
+    if not isinstance(value, Mapping) or value.keys() != {*_TEXTS, "seq", "after", "offset", "by", "body"}:
+        raise _no_entry("the parts of an entry, all of them and no others")
+    texts = [*(value[name] for name in _TEXTS), *_list(value["after"]), *_pairs(value["by"])]
+    if not all(isinstance(text, str) for text in texts) or not isinstance(value["body"], Mapping):
+        raise _no_entry("texts where an entry has texts")
+    for name in ("id", "book", "kind", "device"):
+        if not 0 < len(value[name]) <= LONGEST_NAME or "\x00" in value[name]:
+            raise _no_entry(f"a name of at most {LONGEST_NAME} letters as {name}")
+    for name, least, most in (("seq", 1, LARGEST_WHOLE), ("offset", -A_DAY, A_DAY)):
+        if type(value[name]) is not int or not least <= value[name] <= most:
+            raise _no_entry(f"a whole number as {name}")
+    if not _is_moment(value["at"]) or _deeper_than(value["body"], DEEPEST):
+        raise _no_entry(f"a moment as at, and a body of at most {DEEPEST} brackets in brackets")
+    body = _plain(value["body"])
+    if body != value["body"] or any(_text(text) != text for text in texts):
+        raise _no_entry("texts in the form in which they are digested")
+    return from_json(value)
+
+
+def _no_entry(expected: str) -> InputError:
+    return InputError(Problem("entry", "", expected))
+
+
+def _is_moment(text: str) -> bool:
+    if not _MOMENT.fullmatch(text):
+        return False
+    try:
+        datetime.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _deeper_than(value: Any, left: int) -> bool:
+    """Whether there are more brackets within brackets than may be."""
+    if not isinstance(value, Mapping | list):
+        return False
+    inner = value.values() if isinstance(value, Mapping) else value
+    return left == 0 or any(_deeper_than(one, left - 1) for one in inner)
+
+
+def _list(value: Any) -> list[Any]:
+    return list(value) if isinstance(value, list) else [None]
+
+
+def _pairs(value: Any) -> list[Any]:
+    return [part for pair in value.items() for part in pair] if isinstance(value, Mapping) else [None]
 
 
 def book_digest(heads: Iterable[str]) -> str:

@@ -57,6 +57,12 @@ def note(connection: Connection, receipt: int, entry: Entry, depth: int) -> bool
     return True
 
 
+def listed_kinds() -> frozenset[str]:
+    """Kinds that the lists are made from, and that change all of them: written in the plant's own book, or in
+    a bearing's, and nowhere else."""
+    return frozenset((*_LISTINGS, RULE))
+
+
 def job_changed(connection: Connection, book: str) -> None:
     """Forget the verdict listed for a job, or for every job of a bearing (what its own book keeps of it)."""
     connection.execute(_JOB_CHANGED, {"of": book})

@@ -51,6 +51,7 @@ RULES: tuple[tuple[Literal["read", "write", "any"], str, Need], ...] = (
     ("write", _OF_A_JOB + r"(/.*)?", "write"),
     ("write", _OF_A_BEARING + r"/[^/]+(/.*)?", "write"),
     ("write", r"(/api/1)?/instruments(/.*)?", "write"),
+    ("any", r"(/api/1)?/bring", "write"),
     ("write", r"/who", "look"),
     ("read", r"/", "look"),
     ("read", r"/(instruments|verify|procedure|openings|export)(\.\w+|/.*)?", "look"),

@@ -1,0 +1,28 @@
+"""What is said of a job as a file."""
+
+MESSAGES: dict[str, str] = {
+    "h_bring": "Bring a job in",
+    "about": "A job that was carried here as a file, or brought back, is taken in with its card, its photographs and its whole chain. What was written here meanwhile stays; what contradicts is shown, never chosen. An altered file is refused whole.",
+    "choose": "The job's file (zip, at most {most} MB)",
+    "take_in": "Take it in",
+    "refused": "Nothing was taken in",
+    "done": "Taken in: {new} new of {entries} entries, {photographs} photographs.",
+    "to_job": "The job",
+    "format": "the file of a job, in the format {format}",
+    "a_book": "the name of a job's or a bearing's book",
+    "of_bearing": "a job of the bearing that the file says",
+    "the_file": "the file of job {job}",
+    "hole": "An entry that others link to is missing from the file; nothing of it was taken in.",
+    "no_card": "the bearing's card",
+    "two_bearings": "{machine}, {position} has another card here, under another name: both are listed, and somebody must say which job belongs to which.",
+    "other_facts": "Instrument {instrument} has other facts here than in the file; those here count.",
+    "too_large": "a file of at most {most} MB, packed and unpacked",
+    "too_many": "at most {most} files in it",
+    "a_member": "only what the file of a job holds, each once",
+    "a_zip": "a zip file that is whole",
+    "json": "JSON in UTF-8",
+    "entry": "an entry a line",
+    "stranger": "entries of this book only, of kinds that belong there",
+    "facts": "facts of instruments, in words",
+    "picture": "a JPEG that is what its name says",
+}
