@@ -8,6 +8,7 @@
   const ahead = document.getElementById("clock-wrong");
   const BENCH = "whitemetal:unsaved:";
   const LONGEST_SIDE = 2560;
+  const EVERY = 3 * 60 * 1000;  // a job's pages are taken along anew when this long has passed, in milliseconds
 
   // --- ids: 128 random bits in base32, also on plain http
   function newId() {
@@ -191,7 +192,9 @@
   });
   // A photograph is made upright and smaller here, before it goes anywhere: nothing but the picture leaves the device.
   async function smaller(file, fields) {
-    if (!file.type.startsWith("image/") || typeof createImageBitmap !== "function") return file;
+    if (!file.type.startsWith("image/")) return file;
+    fields.push(["taken", file.lastModified ? new Date(file.lastModified).toISOString() : ""]);
+    if (typeof createImageBitmap !== "function") return file;
     try {
       const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
       const share = Math.min(1, LONGEST_SIDE / Math.max(picture.width, picture.height));
@@ -202,7 +205,6 @@
       picture.close();
       const made = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.88));
       if (!made) return file;
-      if (file.lastModified && !fields.some(([name]) => name === "taken")) fields.push(["taken", new Date(file.lastModified).toISOString()]);
       return new File([made], file.name.replace(/\.\w+$/, "") + ".jpg", { type: "image/jpeg" });
     } catch { return file; }
   }
@@ -243,6 +245,9 @@
   async function takeAlong() {
     const job = /^\/jobs\/[^/]+/.exec(document.body.dataset.here);
     if (!secure || !job || !navigator.onLine) return;
+    const name = "whitemetal:along:" + job[0], last = Number(sessionStorage.getItem(name) || 0);
+    if (Date.now() - last < EVERY) return;
+    sessionStorage.setItem(name, String(Date.now()));
     await navigator.serviceWorker.ready;
     const answer = await fetch("/api/1" + job[0] + "/along", { headers: { Accept: "application/json" } });
     if (!answer.ok) return;
