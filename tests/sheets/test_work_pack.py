@@ -13,6 +13,7 @@ from importlib import resources
 import pytest
 from pypdf import PdfReader
 
+from tests.sheets.qr_reader import read_qr
 from whitemetal.card import Card, read_card
 from whitemetal.closing.bolts import thread
 from whitemetal.desk.work_pack import pack
@@ -20,7 +21,7 @@ from whitemetal.job.procedure.bring import bring, spanner
 from whitemetal.job.procedure.generate import generate
 from whitemetal.job.procedure.plant import applied, read_plant
 from whitemetal.job.procedure.sheets_wanted import sheets_wanted
-from whitemetal.sheets.work_pack import LastTaken
+from whitemetal.sheets.work_pack import LastTaken, qr_svg
 
 ADDRESS = "http://mill.example:8470/jobs/abcdefghijklmnopqrstuvwxyz"
 
@@ -177,3 +178,31 @@ def test_a_caution_stands_on_the_page_of_its_step(pages: list[str]) -> None:
         page = next(squeezed(text) for text in pages[2:8] if squeezed(step.text) in squeezed(text))
         before = page.split(squeezed(step.text))[0]
         assert all(squeezed(one.text) in before for one in step.cautions), step.key
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        ADDRESS,
+        "http://127.0.0.1:8470/jobs/yixtqwrw2crpp53v7urxe33yxa",
+        "https://workshop.tarn-mill.example/jobs/yixtqwrw2crpp53v7urxe33yxa",
+    ],
+)
+def test_the_qr_code_reads_as_the_address_of_the_job(address: str) -> None:
+    assert read_qr(qr_svg(address)) == address
+
+
+def test_a_damaged_code_would_not_read_so() -> None:
+    """The reader puts nothing right, so that it would notice a wrong module: here two change places."""
+    drawn = qr_svg(ADDRESS)
+    middle = drawn.index("h1m1 0", len(drawn) * 3 // 5)
+    damaged = f"{drawn[:middle]}m1 0h1{drawn[middle + 6 :]}"
+    assert len(damaged) == len(drawn) and damaged != drawn
+    assert _read_or_none(damaged) != ADDRESS
+
+
+def _read_or_none(svg: str) -> str | None:
+    try:
+        return read_qr(svg)
+    except (AssertionError, KeyError, ValueError):
+        return None

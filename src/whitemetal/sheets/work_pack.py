@@ -56,7 +56,7 @@ def work_pack(
     job, last = job if job is not None else JobHead(), last or {}
     wanted = sheets_wanted(steps)
     within = [_sheet(card, one, job, (advice or {}).get(one.method, ()), last, version) for one in wanted]
-    pictures = {**_qr(address), **_cap(card)}
+    pictures = {**({"qr": qr_svg(address)} if address else {}), **_cap(card)}
     data = {
         **head(card, method_named("wire"), job, card.digest, version),
         "title": say("pack.title"),
@@ -95,17 +95,16 @@ def _sheet(
     return Part(f"s{wanted.number}", "blank_sheet", own_data, pictures)
 
 
-def _qr(address: str) -> dict[str, str]:
-    """The address as a QR code, ISO/IEC 18004, with room for a thumb print over a seventh of it."""
-    if not address:
-        return {}
+def qr_svg(address: str) -> str:
+    """An address as a QR code, ISO/IEC 18004, at the best level of correction that its size holds: at least a
+    seventh of it may be covered by a thumb print."""
     import segno
 
     made = BytesIO()
     segno.make(address, error="m", micro=False).save(
         made, kind="svg", scale=4, border=4, xmldecl=False, svgns=True, nl=False
     )
-    return {"qr": made.getvalue().decode()}
+    return made.getvalue().decode()
 
 
 def _cap(card: Card) -> dict[str, str]:
