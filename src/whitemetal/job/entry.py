@@ -106,13 +106,17 @@ def _is_plain(value: Any) -> bool:
     """Whether Python's own writer of JSON gives the canonical form: texts, whole numbers and what is made of
     them. (Names are sorted by their 16-bit units in RFC 8785, 3.2.3; without letters beyond 16 bits that is
     Python's order.)"""
-    if isinstance(value, dict):
-        return all(isinstance(name, str) and _is_plain(inner) for name, inner in value.items())
-    if isinstance(value, list):
-        return all(map(_is_plain, value))
-    if type(value) is int:
-        return -LARGEST_WHOLE <= value <= LARGEST_WHOLE
-    return value is None or isinstance(value, str | bool)
+    kind = type(value)
+    if kind is dict:
+        for name, inner in value.items():
+            if type(name) is not str or not (type(inner) is str or _is_plain(inner)):
+                return False
+        return True
+    if kind is list:
+        return all(type(inner) is str or _is_plain(inner) for inner in value)
+    if kind is int:
+        return bool(-LARGEST_WHOLE <= value <= LARGEST_WHOLE)
+    return kind is str or kind is bool or value is None
 
 
 def from_json(value: Mapping[str, Any]) -> Entry:

@@ -7,13 +7,15 @@ on from a number misses nothing. Reading never waits: it sees one state of the r
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy import Connection, Engine, Table, create_engine, event, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import SQLAlchemyError
 
 from whitemetal.errors import LedgerError
+from whitemetal.ledger.trouble import in_words
 from whitemetal.words import say
 
 NAMES = ("postgresql", "postgres", "postgresql+psycopg")
@@ -113,6 +115,21 @@ def follows(engine: Engine) -> bool:
 def only_reading(connection: Connection) -> Connection:
     """The connection, showing one state of the record for as long as its transaction lasts."""
     return connection.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+
+
+def copy_in(connection: Connection, table: Table, rows: Sequence[Mapping[str, object]]) -> None:
+    """Put many rows into a table, a stream in place of a statement each. Raises LedgerError."""
+    names = list(rows[0])
+    driver: Any = connection.connection.driver_connection
+    columns = ", ".join(f'"{name}"' for name in names)
+    try:
+        with driver.cursor() as cursor, cursor.copy(f'COPY "{table.name}" ({columns}) FROM STDIN') as copy:
+            for row in rows:
+                copy.write_row([row[name] for name in names])
+    except Exception as error:
+        if type(error).__module__.partition(".")[0] != "psycopg":
+            raise
+        raise in_words(error) from error
 
 
 def take_turn(connection: Connection) -> None:

@@ -12,12 +12,15 @@ from sqlalchemy import Connection, Row, Select, bindparam, func, insert, select,
 from whitemetal.errors import ChainBroken
 from whitemetal.job.entry import GENESIS, Entry, canonical, text_digest
 from whitemetal.job.sight import Clock, clock_of, parents_of, stamped
-from whitemetal.ledger import lists
+from whitemetal.ledger import lists, postgres
 from whitemetal.ledger.tables import ENTRY, HEAD, SIGHT
 from whitemetal.words import say
 
 AT_ONCE = 500
-"""Things asked for, and rows written, in one statement. Our own."""
+"""Things asked for in one statement. Our own."""
+
+MANY = 50
+"""Rows from which on a stream is quicker than statements. Measured on one machine; our own."""
 
 _HELD = select(ENTRY.c.id, ENTRY.c.digest).where(ENTRY.c.id.in_(bindparam("some", expanding=True)))
 _HEADS = select(HEAD).where(HEAD.c.book.in_(bindparam("some", expanding=True)))
@@ -111,8 +114,10 @@ def _take(here: _Here, entry: Entry) -> bool:
 def _write(connection: Connection, here: _Here) -> None:
     sights = [{"receipt": receipt, "clock": json.dumps(clock)} for receipt, _, clock in here.entries]
     for table, rows in ((ENTRY, here.rows), (SIGHT, sights)):
-        for start in range(0, len(rows), AT_ONCE * 10):
-            connection.execute(insert(table), rows[start : start + AT_ONCE * 10])
+        if len(rows) >= MANY and connection.dialect.name == "postgresql":
+            postgres.copy_in(connection, table, rows)
+        elif rows:
+            connection.execute(insert(table), rows)
     ends = {place: here.heads[place] for place in here.began}
     new, moved = [], []
     for (book, device), (seq, digest) in ends.items():
