@@ -91,6 +91,7 @@ def test_the_nuts_stand_numbered_with_the_torque_of_every_round(pages: list[str]
     # 4 nuts in two rows: from the middle pair diagonally outwards is across the diagonals, 1-3-2-4
     assert [text for text in ("294 N m", "126 N m", "252 N m", "420 N m") if text not in nuts] == []
     assert re.search(r"126 N m 1 3 2 4", nuts)
+    assert re.findall(r"(\d) turn (\d)", nuts) == [("1", "1"), ("2", "3"), ("3", "2"), ("4", "4")]
     assert re.search(r"294 N m 4 2 3 1", nuts)
     inch = pack(demo("gear_pinion_coupling_end"), generate(demo("gear_pinion_coupling_end")))
     told = next(text for text in pages_of(inch) if "Nuts: order and torque" in text)
