@@ -114,9 +114,8 @@ def _pairs(account: Account, signed: list[Written]) -> Iterator[tuple[Written, W
     """Pairs of signatures of two people for both parts, over the same entries, which nobody opened again."""
     parts = [[one for one in signed if one.text("part") == part] for part in PARTS]
     for did, checked in product(*parts):
-        agree = not same_person(_person(did), _person(checked)) and did.text("leaves") == checked.text(
-            "leaves"
-        )
+        two = not same_person(_person(did), _person(checked))
+        agree = two and did.text("leaves") == checked.text("leaves")
         if agree and not _between(account, did.stamp.clock, checked.stamp.clock):
             opened = [
                 one
