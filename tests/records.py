@@ -22,7 +22,15 @@ from tools.start_postgres import Server
 ROOMS = ("ledger", "desk", "web", "mistakes")
 """Folders of tests whose subject is what is kept."""
 
-PAGES_KEEPING = ("test_again", "test_api", "test_births", "test_job_page", "test_keeping", "test_photographs")
+PAGES_KEEPING = (
+    "test_again",
+    "test_api",
+    "test_births",
+    "test_job_page",
+    "test_keeping",
+    "test_live_api",
+    "test_photographs",
+)
 """Modules of ``tests/web`` that always run twice: what they keep is their subject. The others do when the
 long versions run, and with ``pytest -m postgres``, which is everything that PostgreSQL has to do with."""
 

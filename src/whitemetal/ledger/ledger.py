@@ -20,6 +20,7 @@ from whitemetal.ledger.connect import WAIT, open_engine
 from whitemetal.ledger.tables import DERIVED, ENTRY, HEAD, SIGHT
 from whitemetal.ledger.taking import take_all
 from whitemetal.ledger.trouble import explained
+from whitemetal.ledger.watching import Watch, tell
 from whitemetal.words import say
 
 _BY_ID = select(ENTRY.c.content, ENTRY.c.digest).where(ENTRY.c.id == bindparam("id"))
@@ -84,6 +85,7 @@ class Ledger:
     def __init__(self, engine: Engine, writable: bool = True) -> None:
         self.engine = engine
         self.writable = writable
+        self.watch = Watch(engine)
 
     @classmethod
     def open(cls, where: str, wait: float = WAIT) -> Ledger:
@@ -96,6 +98,7 @@ class Ledger:
 
     def close(self) -> None:
         """Let go of the database."""
+        self.watch.stop()
         self.engine.dispose()
 
     @contextmanager
@@ -265,3 +268,4 @@ class Pen:
         if not lists.note(self.connection, receipt, entry, sum(clock.values())):
             lists.job_changed(self.connection, entry.book)
         lists.opening_changed(self.connection, entry)
+        tell(self.connection, entry.book)

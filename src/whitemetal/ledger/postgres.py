@@ -7,7 +7,8 @@ on from a number misses nothing. Reading never waits: it sees one state of the r
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 from sqlalchemy import Connection, Engine, Table, create_engine, event, text
@@ -110,6 +111,21 @@ def follows(engine: Engine) -> bool:
     """Whether the server only follows another one, or takes no writes: it can be read."""
     with engine.connect() as connection:
         return connection.execute(text("SHOW transaction_read_only")).scalar() == "on"
+
+
+def speaks(engine: Engine) -> bool:
+    """Whether an engine's database is PostgreSQL."""
+    return engine.dialect.name == "postgresql"
+
+
+@contextmanager
+def alone(engine: Engine) -> Iterator[Any]:
+    """A driver's connection of its own, outside the pool, each statement of it kept at once."""
+    import psycopg
+
+    _, options = engine.dialect.create_connect_args(engine.url)
+    with psycopg.connect(**{**options, "connect_timeout": CONNECT_WAIT}, autocommit=True) as driver:
+        yield driver
 
 
 def only_reading(connection: Connection) -> Connection:

@@ -14,6 +14,7 @@ from whitemetal.job.entry import GENESIS, Entry, canonical, text_digest
 from whitemetal.job.sight import Clock, clock_of, parents_of, stamped
 from whitemetal.ledger import lists, postgres
 from whitemetal.ledger.tables import ENTRY, HEAD, SIGHT
+from whitemetal.ledger.watching import tell
 from whitemetal.words import say
 
 AT_ONCE = 500
@@ -130,6 +131,7 @@ def _write(connection: Connection, here: _Here) -> None:
     if moved:
         connection.execute(_MOVE_HEAD, moved)
     _list(connection, here.entries)
+    tell(connection, *dict.fromkeys(entry.book for _, entry, _ in here.entries))
 
 
 def _list(connection: Connection, entries: Iterable[tuple[int, Entry, Clock]]) -> None:

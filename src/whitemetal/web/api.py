@@ -9,6 +9,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 
 from whitemetal.desk import Desk
+from whitemetal.desk.changes import MOST, entries_after
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job.entry import content
 from whitemetal.job.judgement_json import as_json
@@ -59,9 +60,22 @@ def job(request: Request, job: str) -> dict[str, Any]:
 
 
 @router.get("/books/{book}/entries")
-def entries(request: Request, book: str) -> list[dict[str, Any]]:
-    """Every entry of a book as stored, with its digest."""
-    return [{**content(entry), "digest": entry.digest} for entry in desk_of(request).entries(book)]
+def entries(
+    request: Request, response: Response, book: str, after: str = "", most: str = ""
+) -> list[dict[str, Any]]:
+    """Entries of a book as stored, with their digests, in order of arrival: all of them, or with ``most`` a
+    page that begins after the receipt ``after``. The header ``next-after`` says where the next one begins;
+    there is none behind the last page. Nothing is missed and nothing comes twice while others write."""
+    if not most and not after:
+        return [{**content(entry), "digest": entry.digest} for entry in desk_of(request).entries(book)]
+    if (after and not after.isdecimal()) or len(after) > 15:
+        raise InputError(Problem("after", after, say("live.receipt")))
+    if (most and not most.isdecimal()) or len(most) > 6:
+        raise InputError(Problem("most", most, say("live.how_many", most=MOST)))
+    page = entries_after(desk_of(request), book, int(after or "0"), int(most or MOST))
+    if page.more:
+        response.headers["next-after"] = str(page.after)
+    return [{**content(entry), "digest": entry.digest} for entry in page.entries]
 
 
 @router.get(CHECK + "/judgement")

@@ -31,6 +31,7 @@ from whitemetal.web import (
     job_file_pages,
     job_pages,
     life_pages,
+    live_api,
     news_api,
     nut_pages,
     openings_pages,
@@ -55,6 +56,7 @@ from whitemetal.words import say
 
 ROOMS = (
     news_api,
+    live_api,
     carried_pages,
     agreement_pages,
     plan_pages,
