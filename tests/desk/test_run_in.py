@@ -306,3 +306,35 @@ def test_two_probes_of_a_kind_are_two_curves(desk: Desk) -> None:
     found = shown(desk, job)
     assert [place.name for place in found.places] == ["metal, top", "metal, bottom"]
     assert found.warned == ()
+
+
+@pytest.mark.parametrize(
+    ("what", "text"),
+    [("metal", "3000 degC"), ("metal", "-100 degC"), ("vibration", "-2 mm/s"), ("vibration", "5 m/s")],
+)
+def test_what_no_bearing_has_is_kept_and_does_not_count(desk: Desk, what: str, text: str) -> None:
+    job, run = begun(desk)
+    kept = keep_run_reading(desk, job, run, what, at(1), text, ANN, point="drive end")
+    assert kept.entry is not None and kept.problem is not None
+    assert shown(desk, job).values == () and len(shown(desk, job).unread) == 1
+
+
+@pytest.mark.parametrize(
+    "read",
+    [{}, {"separator": "semicolon"}, {**UTC_METAL, "time": ["1"]}, {**UTC_METAL, "channels": [1]},
+     {**UTC_METAL, "zone": "Nowhere/Else"}, {**UTC_METAL, "time": [99]}],
+)  # fmt: skip
+def test_an_answer_from_elsewhere_that_makes_no_sense_is_said(desk: Desk, read: dict[str, object]) -> None:
+    """An entry may come from another program: it is kept, and its file does not count."""
+    job, run = begun(desk)
+    log = keep_log(desk, job, run, "odd.csv", ODD.encode(), ANN)
+    desk.write(job, "log_as/1", {"run": run, "log": log, "read": read}, ANN)
+    (found,) = shown(desk, job).logs
+    assert found.read is None and found.problems
+
+
+def test_a_file_that_claims_parts_without_end_names_only_some(desk: Desk) -> None:
+    job, run = begun(desk)
+    body = {"run": run, "log": "x", "part": 10**12, "file": "x.csv", "text": "a;b\n"}
+    desk.write(job, "log/1", body, ANN)
+    assert desk.job(job).state.runs[0].logs[0].missing == tuple(range(1, 10))

@@ -68,7 +68,7 @@ def moment_from(text: str, offset: int, now: datetime, field: str) -> str:
             )
             found = local - zone
             return utc(found - timedelta(days=1) if found - now > AHEAD else found)
-    except ValueError:
+    except (ValueError, OverflowError):
         pass
     raise InputError(Problem(field, text, say("run_in.a_time")))
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from itertools import islice
 from typing import Any
 
 from whitemetal.closing.run_in.logger_read_as import WHATS, Channel, ReadAs
@@ -16,6 +17,9 @@ from whitemetal.job.account import Account, Written
 from whitemetal.words import say
 
 RUN, READING, LOG, LOG_AS, SEEN = "run/1", "run_reading/1", "log/1", "log_as/1", "run_seen/1"
+MOST_MISSING = 9
+"""So many missing parts of a file are named. Our own."""
+
 KINDS_OF_RUN = (RUN, READING, LOG, LOG_AS, SEEN)
 MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?Z")
 """A moment as entries keep it: UTC, RFC 3339."""
@@ -180,7 +184,7 @@ def _logs(account: Account, run: str) -> Iterator[LogState]:
         struck = next(filter(None, (_struck(account, one.id) for held in parts.values() for one in held)), "")
         told = first.body.get("parts", 0)
         whole = max(max(parts), told if type(told) is int else 0)
-        missing = tuple(part for part in range(1, whole + 1) if part not in parts)
+        missing = tuple(islice((part for part in range(1, whole + 1) if part not in parts), MOST_MISSING))
         text = "".join(parts[part][0].text("text") for part in sorted(parts))
         body = said[-1].body["read"] if said else None
         yield LogState(

@@ -5,11 +5,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import datetime, timedelta
 from typing import Any
 
 from whitemetal.closing.run_in.logger_propose import Proposed
 from whitemetal.errors import InputError, Problem
+from whitemetal.job.run_state import read_as_of, said_of
 from whitemetal.words import say
 
 MOST_COLUMNS = 64
@@ -45,21 +47,17 @@ def said_from(form: Mapping[str, str]) -> dict[str, Any]:
 
 def form_of(proposed: Proposed, said: Mapping[str, Any] | None) -> dict[str, str]:
     """The answers with which the form begins: as said before, else as proposed."""
-    read_as = proposed.read_as
-    if said is None:
-        channels = [vars(one) for one in read_as.channels]
-        asked = {one.of for one in proposed.asked}
-        answers: dict[str, Any] = {
-            "separator": read_as.separator, "decimal": "" if "decimal" in asked else read_as.decimal,
-            "form": "" if "form" in asked else read_as.form, "time": read_as.time,
-        }  # fmt: skip
-    else:
-        channels, answers = list(said["channels"]), dict(said)
-    made = {
-        name: str(answers.get(name, ""))
-        for name in ("separator", "decimal", "form", "zone", "day", "doubled")
-    }
-    made["time"] = ", ".join(map(str, answers["time"]))
-    for one in channels:
+    if said is not None:
+        with suppress(InputError):
+            return _answers(said_of(read_as_of(said)))
+    answers = _answers(said_of(proposed.read_as))
+    return {**answers, **{one.of: "" for one in proposed.asked if one.of in ("decimal", "form")}}
+
+
+def _answers(said: Mapping[str, Any]) -> dict[str, str]:
+    names = ("separator", "decimal", "form", "zone", "day", "doubled")
+    made = {name: str(said[name]) for name in names}
+    made["time"] = ", ".join(map(str, said["time"]))
+    for one in said["channels"]:
         made |= {f"{name}.{one['column']}": str(one[name]) for name in ("what", "unit", "point")}
     return made

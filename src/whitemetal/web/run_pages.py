@@ -33,7 +33,8 @@ from whitemetal.desk.run_in import (
 from whitemetal.drawing.run_curve import run_curve_svg
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job.run_drawn import curve_of
-from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, run_json, said_of_run, source_of
+from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, said_of_run, source_of
+from whitemetal.job.run_json import run_json
 from whitemetal.units import show
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import fragment, page, segment

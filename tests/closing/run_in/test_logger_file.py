@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -16,6 +16,7 @@ from whitemetal.closing.run_in.logger_file import Log, decoded, read_log
 from whitemetal.closing.run_in.logger_propose import propose
 from whitemetal.closing.run_in.logger_read_as import Channel, ReadAs
 from whitemetal.closing.run_in.logger_table import lines_of
+from whitemetal.closing.run_in.logger_time import FORMS, Clock, Form, stamps
 from whitemetal.errors import InputError
 
 BERLIN = ZoneInfo("Europe/Berlin")
@@ -313,3 +314,29 @@ def test_two_probes_of_a_kind_need_two_points() -> None:
     with pytest.raises(InputError) as refused:
         read_log(text, joined, UTC, None)
     assert [problem.field for problem in refused.value.problems] == ["point"]
+
+
+@given(
+    some.sampled_from(FORMS),
+    some.lists(some.text(alphabet="0123456789:.-/ TZe+", min_size=1, max_size=22), min_size=1, max_size=12),
+    some.sampled_from(["UTC", "Europe/Berlin", "Pacific/Kiritimati"]),
+)
+def test_no_time_that_can_be_written_breaks_the_reader(form: Form, times: list[str], zone: str) -> None:
+    """Years without a calendar, seconds without an end: each text has a moment or a reason."""
+    clock = Clock(form, ZoneInfo(zone), date(2026, 3, 1), datetime(2026, 3, 1, tzinfo=UTC))
+    found = stamps(times, clock)
+    assert len(found) == len(times)
+    assert all((one.at is None) is bool(one.why) for one in found)
+
+
+@pytest.mark.parametrize(
+    ("text", "form"),
+    [
+        ("1e300", "elapsed seconds"),
+        ("0001-01-01 00:00", "year-month-day"),
+        ("9999-12-31 23:59", "year-month-day"),
+    ],
+)
+def test_times_beyond_any_calendar_are_no_times(text: str, form: Form) -> None:
+    clock = Clock(form, BERLIN, None, datetime(2026, 3, 1, tzinfo=UTC))
+    assert stamps([text], clock)[0].at is None

@@ -138,3 +138,11 @@ def test_many_readings_are_averaged_for_the_forecast_and_say_the_same() -> None:
     assert close.forecast is not None and wide.forecast is not None
     assert close.forecast.points == 240
     assert abs(close.forecast.settles - wide.forecast.settles) < 1.0
+
+
+def test_many_readings_of_one_moment_say_no_slope_and_break_nothing() -> None:
+    """Three hundred values that all carry the stamp of one minute, and three of one moment after a long wait."""
+    watched = watch([Taken(900.0, 300.0, "metal")] * 300, WATCHING)
+    assert watched.slope is None
+    late = [Taken(0.0, 300.0, "metal"), *[Taken(4000.0, 301.0, "metal")] * 3]
+    assert watch(late, WATCHING).slope is None and not watch(late, WATCHING).settled

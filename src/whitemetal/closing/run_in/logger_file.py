@@ -33,6 +33,9 @@ COLDEST, HOTTEST = 273.15 - 60.0, 273.15 + 400.0
 """A temperature beyond these [K] is a broken wire or a code for a fault, not a bearing: white metal is liquid
 by 400 degC (ASTM B23 type 2: liquidus 354 degC). Our own."""
 
+FASTEST_VIBRATION = 1.0
+"""A vibration velocity beyond this [m/s] is a slip or a fault: ten times what breaks machines. Our own."""
+
 GAP = 2.5
 """Two readings further apart than this many usual intervals have a gap between them. Our own."""
 
@@ -204,7 +207,7 @@ def _value(text: str, channel: Channel, decimal: Decimal) -> float | str:
     value = float(number.replace(",", ".")) * unit.scale + unit.offset
     if channel.dimension == "temperature" and not COLDEST <= value <= HOTTEST:
         return say("run_in.log_beyond")
-    if channel.dimension == "velocity" and not 0.0 <= value <= 1.0:
+    if channel.dimension == "velocity" and not 0.0 <= value <= FASTEST_VIBRATION:
         return say("run_in.log_beyond_vibration")
     return value
 

@@ -9,7 +9,15 @@ from datetime import date, tzinfo
 from typing import Literal, get_args
 
 from whitemetal.closing.run_in.logger_table import SEPARATORS, Decimal, Separator, Table
-from whitemetal.closing.run_in.logger_time import ABSOLUTE, ELAPSED, FORMS, Form, carries_zone
+from whitemetal.closing.run_in.logger_time import (
+    ABSOLUTE,
+    EARLIEST,
+    ELAPSED,
+    FORMS,
+    LATEST,
+    Form,
+    carries_zone,
+)
 from whitemetal.closing.run_in.watch import Where
 from whitemetal.errors import InputError, Problem
 from whitemetal.units import Dimension, find_unit
@@ -129,7 +137,6 @@ def _like(channel: Channel, channels: Sequence[Channel]) -> int:
 
 def _is_day(text: str) -> bool:
     try:
-        date.fromisoformat(text)
+        return EARLIEST <= date.fromisoformat(text).year <= LATEST
     except ValueError:
         return False
-    return True

@@ -30,6 +30,9 @@ ABSOLUTE: tuple[Form, ...] = ("seconds since 1970", "milliseconds since 1970")
 NUMBERS: dict[Form, float] = {"elapsed seconds": 1.0, "elapsed minutes": 60.0, "elapsed hours": 3600.0}
 """Seconds in one of each: exact, by definition."""
 
+EARLIEST, LATEST = 1970, 2200
+"""A logger that writes another year has lost its clock. Our own."""
+
 SPREADSHEET_DAY_0 = datetime(1899, 12, 30)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _CLOCK = (
@@ -140,7 +143,10 @@ def _counted(text: str, clock: Clock) -> Stamp:
     seconds = seconds_of(text, clock.form)
     if seconds is None or clock.start is None:
         return Stamp(None, say("run_in.log_no_time", form=clock.form))
-    return Stamp(clock.start + timedelta(seconds=seconds))
+    try:
+        return Stamp(clock.start + timedelta(seconds=seconds))
+    except OverflowError:
+        return Stamp(None, say("run_in.log_no_time", form=clock.form))
 
 
 def _since_1970(text: str, form: Form) -> datetime | None:
@@ -177,6 +183,8 @@ def _naive(text: str, form: str) -> datetime | timedelta | str:
 
 def _date(found: re.Match[str], form: str) -> tuple[int, int, int]:
     year = int(found["y"]) + (2000 if len(found["y"]) == 2 else 0)
+    if not EARLIEST <= year <= LATEST:
+        raise ValueError(year)
     if form == "year-month-day":
         return year, int(found["mo"]), int(found["d"])
     if form == "day month-name year":

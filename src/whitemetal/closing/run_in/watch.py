@@ -15,7 +15,14 @@ from typing import Literal
 
 import numpy as np
 
-from whitemetal.closing.run_in.forecast import FIRST_MINUTES, SETTLED_RATE, Forecast, Vector, forecast
+from whitemetal.closing.run_in.forecast import (
+    FEWEST_POINTS,
+    FIRST_MINUTES,
+    SETTLED_RATE,
+    Forecast,
+    Vector,
+    forecast,
+)
 from whitemetal.errors import InputError
 from whitemetal.units import show
 from whitemetal.words import say
@@ -223,6 +230,8 @@ def _unlike(ordered: Sequence[Taken], watching: Watching) -> Iterator[Warned]:
 def _forecast(here: Sequence[Taken], watching: Watching) -> Forecast | None:
     time = np.array([one.time for one in here])
     temperature = np.array([one.temperature for one in here])
+    if len(set(time.tolist())) < FEWEST_POINTS:
+        return None
     try:
         return forecast(*thinned(time, temperature), watching.ambient)
     except InputError:
@@ -231,7 +240,7 @@ def _forecast(here: Sequence[Taken], watching: Watching) -> Forecast | None:
 
 def thinned(time: Vector, temperature: Vector) -> tuple[Vector, Vector]:
     """Times [s] and temperatures [K], shape (n,), as at most `MOST_FITTED` means over equal times."""
-    if len(time) <= MOST_FITTED:
+    if len(time) <= MOST_FITTED or time[-1] == time[0]:
         return time, temperature
     block = np.minimum(
         ((time - time[0]) / (time[-1] - time[0]) * MOST_FITTED).astype(np.int64), MOST_FITTED - 1
@@ -255,11 +264,12 @@ def _ahead(here: Sequence[Taken], watching: Watching, found: Forecast) -> Iterat
 
 
 def _slope(here: Sequence[Taken]) -> float | None:
-    """Slope [K/s] of the last half hour by least squares; None when the readings do not reach so far back."""
+    """Slope [K/s] of the last half hour by least squares; None when the readings do not reach so far
+    back, or too few lie in it."""
     if not here or here[-1].time - here[0].time < SLOPE_OVER:
         return None
     last = [one for one in here if one.time >= here[-1].time - SLOPE_OVER]
-    if len(last) < 3:
+    if len(last) < 3 or last[-1].time - last[0].time < SLOPE_OVER / 3.0:
         return None
     slope, _ = np.polyfit([one.time for one in last], [one.temperature for one in last], 1)
     return float(slope)

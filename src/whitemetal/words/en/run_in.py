@@ -190,6 +190,8 @@ MESSAGES: dict[str, str] = {
     "log_form": "one of: {forms}",
     "log_column": "a column from 1 to {count}, not one of the times",
     "log_points": "a point for each of several columns taken at the same place, such as top and bottom: two probes must not be joined into one curve",
+    "a_temperature": "a temperature of a bearing, -60 to 400 degC",
+    "a_vibration": "a velocity from nothing to 1 m/s",
     "log_unit": "a unit: {known}",
     "log_header_again": "the line of names again: the logger was started anew",
     "log_width": "{found} cells where the other lines have {usual}",
