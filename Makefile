@@ -4,7 +4,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 UV := 0.13.9
 
-.PHONY: help run test check bench lock soak docs pictures install-check clean run-ready dev-ready
+.PHONY: help run test check attack bench lock soak docs pictures install-check clean run-ready dev-ready
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1\t\2/p' Makefile | expand -t 24
@@ -28,6 +28,9 @@ check: dev-ready ## style, types, import contracts, docs made from code
 	@$(BIN)/lint-imports --no-logo
 	@$(BIN)/python tools/write_docs.py --check
 	@$(BIN)/python tools/measure_house.py
+
+attack: dev-ready ## attack the program on this machine: forms, JSON, the API with every role (minutes)
+	@ATTACK=$(or $(ROUNDS),40) $(BIN)/python -m pytest tests/attack tests/web/test_gate.py tests/desk/test_exported.py
 
 bench: dev-ready ## speed, as ratios measured in one run
 	@$(BIN)/python bench/run_all.py

@@ -20,6 +20,7 @@ from whitemetal.web.keeping import (
     Outcome,
     Sent,
     cells_from,
+    check_of,
     keep_cells,
     keep_facts,
     keep_sent,
@@ -189,7 +190,7 @@ def _keep_form(request: Request, job: str, check: str, form: FormData) -> Respon
         writer = writer_of(request, heads_from(str(form.get("seen", ""))))
     except InputError as bad:
         return _again(request, job, check, look, typed, {"": bad.problems[0]})
-    found = desk.job(job).state.checks[check]
+    found = check_of(desk, job, check)
     kept = {reading.entry: reading.text for reading in found.readings}
     words = method_named(found.method).reading_field.kind == "choice"
     unread = {(place, text) for _, place, text in found.unreadable}

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import logging
 import re
+from collections.abc import AsyncIterator
 from typing import Literal
 from urllib.parse import quote
 
@@ -57,7 +58,7 @@ RULES: tuple[tuple[Literal["read", "write", "any"], str, Need], ...] = (
     ("read", r"/(instruments|verify|procedure|openings|export)(\.\w+|/.*)?", "look"),
     ("read", r"/export\.(zip|xlsx|json)", "look"),
     ("read", r"/(jobs|bearings|cards|photographs|record)/.*", "look"),
-    ("read", r"/api/1/(plant|news|verify|methods|procedure|openings|export)(\.\w+|/.*)?", "look"),
+    ("read", r"/api/1/(plant|instruments|news|verify|methods|procedure|openings|export)(\.\w+|/.*)?", "look"),
     ("read", r"/api/1/(jobs|bearings|books|photographs)/.*", "look"),
 )
 """The first that fits holds. What none of them names is closed to everybody."""
@@ -113,13 +114,21 @@ def need_of(method: str, path: str) -> Need | None:
     )
 
 
-async def admit(request: Request) -> None:
-    """Let a request through or not. A dependency of every route. Raises Closed, Elsewhere."""
+async def admit(request: Request) -> AsyncIterator[None]:
+    """Let a request through or not, and let go of what it brought. A dependency of every route.
+
+    Raises Closed, Elsewhere."""
     gate: Gate = request.app.state.gate
-    word = await run_in_threadpool(_admitted, request, gate)
-    FORM_WORD.set(word)
-    if word and request.method in WRITING and not _by_token(request):
-        await _must_carry(request, word)
+    try:
+        word = await run_in_threadpool(_admitted, request, gate)
+        FORM_WORD.set(word)
+        if word and request.method in WRITING and not _by_token(request):
+            await _must_carry(request, word)
+        yield
+    finally:
+        form = getattr(request, "_form", None)
+        if isinstance(form, FormData):
+            await form.close()
 
 
 def _admitted(request: Request, gate: Gate) -> str:

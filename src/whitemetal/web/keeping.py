@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from whitemetal.desk import Desk, Writer
-from whitemetal.errors import InputError, Problem
+from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.gauging import method_named
+from whitemetal.job.state import CheckState
 from whitemetal.web.holding import same_question
 from whitemetal.words import say
 
@@ -41,6 +42,14 @@ class Outcome:
     ask: bool = False
 
 
+def check_of(desk: Desk, job: str, check: str) -> CheckState:
+    """A check of a job as it stands. Raises UnknownBook."""
+    checks = desk.job(job).state.checks
+    if check not in checks:
+        raise UnknownBook(check)
+    return checks[check]
+
+
 def keep_sent(desk: Desk, job: str, check: str, sent: Sent, writer: Writer) -> Outcome:
     """Keep one reading. Sending the same id twice changes nothing."""
     if sent.mode == "strike" and not sent.why.strip():
@@ -55,7 +64,7 @@ def keep_sent(desk: Desk, job: str, check: str, sent: Sent, writer: Writer) -> O
 
 
 def _stands(desk: Desk, job: str, check: str, entry: str) -> bool:
-    return any(reading.entry == entry for reading in desk.job(job).state.checks[check].readings)
+    return any(reading.entry == entry for reading in check_of(desk, job, check).readings)
 
 
 def keep_cells(
@@ -87,7 +96,7 @@ def set_hold(
     kept = desk.set_hold(job, hold, state, text, writer, check=check)
     if kept.problem is not None:
         return kept.problem
-    method = method_named(desk.job(job).state.checks[check].method)
+    method = method_named(check_of(desk, job, check).method)
     if same_question(method, hold) is None:
         return None
     return desk.keep_fact(job, check, hold, "yes" if state == "closed" else "", writer).problem
@@ -99,7 +108,7 @@ def keep_facts(
 ) -> dict[str, Problem]:  # fmt: skip
     """Keep the facts whose text differs from what is kept. Returns the problems by key: a text that cannot
     be read is kept as typed, and said."""
-    found = desk.job(job).state.checks[check]
+    found = check_of(desk, job, check)
     unread = {key: text for _, key, text in found.unreadable}
     problems: dict[str, Problem] = {}
     for key, text in typed.items():

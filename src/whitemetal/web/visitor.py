@@ -86,10 +86,17 @@ def wants_json(request: Request) -> bool:
     return "application/json" in request.headers.get("accept", "")
 
 
+def _no_number(name: str) -> float:
+    """Python's reader takes NaN and Infinity, JSON (RFC 8259) has none. Raises ValueError."""
+    raise ValueError(name)
+
+
 async def json_body(request: Request) -> dict[str, object]:
-    """The request's JSON object. Raises InputError when it is none."""
+    """The request's JSON object. Raises InputError when it is none, or has half a character in it, which no
+    answer could say."""
     try:
-        body = json.loads(await request.body())
+        body = json.loads(await request.body(), parse_constant=_no_number)
+        json.dumps(body, ensure_ascii=False).encode()
     except (ValueError, RecursionError):
         body = None
     if not isinstance(body, dict):

@@ -1,0 +1,60 @@
+"""The described API, asked by schemathesis with an account of every role: nothing breaks inside, and what a
+role may not do it does not."""
+
+from __future__ import annotations
+
+import warnings
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from tests.attack.conftest import ROUNDS, Attacked
+from whitemetal.people.roles import LEAVES, ROLES, Role
+from whitemetal.web.gate import need_of
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")
+    import schemathesis
+
+
+def operations(attacked: Attacked) -> list[Any]:
+    """Every operation the program describes."""
+    described = schemathesis.openapi.from_dict(attacked.app.openapi())
+    every: list[Any] = list(described.get_all_operations())
+    return [found.ok() for found in every if found.ok() is not None]
+
+
+def test_everything_under_the_api_is_described(attacked: Attacked) -> None:
+    found = {operation.path for operation in operations(attacked) if operation.path.startswith("/api/1/")}
+    assert len(found) > 20
+    assert "/api/1/jobs/{job}" in found
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_every_role_asks_everything(attacked: Attacked, role: Role) -> None:
+    client, asked, wrong = attacked.client(role), [0], []
+    headers = {"origin": "http://testserver", "accept": "application/json"}
+    for operation in operations(attacked):
+        if not operation.path.startswith("/api/1/"):
+            continue
+
+        @settings(
+            max_examples=3 * max(1, ROUNDS),
+            database=None,
+            deadline=None,
+            suppress_health_check=list(HealthCheck),
+        )
+        @given(operation.as_strategy())
+        def ask(case: Any) -> None:
+            at = case.formatted_path
+            answer = client.request(case.method, at, params=case.query or None, headers=headers)
+            path = str(answer.request.url.copy_with(query=None).path)
+            need, asked[0] = need_of(case.method, path), asked[0] + 1
+            shut = need != "nothing" and need not in LEAVES[role]
+            if answer.status_code >= 500 or (shut and answer.status_code not in (403, 404)):
+                wrong.append((answer.status_code, case.method, at))
+
+        ask()
+    assert wrong == []
+    assert asked[0] > 60
