@@ -117,7 +117,7 @@ def test_they_differ_as_bearings_do() -> None:
         "ring-oiled",
     ]
     assert motor.limits == ()
-    assert [limit.rung for limit in fan.limits] == ["maker's figure for this machine"]
+    assert {limit.rung for limit in fan.limits} == {"maker's figure for this machine"}
 
 
 def test_the_gear_is_read_and_only_too_near_the_limit(desk: Desk) -> None:

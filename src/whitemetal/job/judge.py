@@ -84,6 +84,8 @@ def judge_readings(
     assessed = assess(card, method, result)
     numbers, probability = _together(method, result, assessed, _numbers(result, ladder, band, applied))
     word = _word(numbers, findings, stale)
+    if stale and (result.overall is not None or assessed):
+        stale = f"{stale} {say('verdict.was', word=_word(numbers, findings, ''))}"
     clearance = _clearance(result, band, applied, ladder.chosen is not None)
     case = advice.Case(
         card, result, ladder, band, word, numbers, probability, tuple(findings), stale, tuple(holds), method,

@@ -1,6 +1,7 @@
 """What a judgement says: reasons, what would settle a doubt, what to do next."""
 
 MESSAGES: dict[str, str] = {
+    "was": "When it was read it was {word}.",
     "not_recorded": "Not recorded: {label}{why}.",
     "of_squeeze": ", squeeze {squeeze}",
     "of_instrument": " of {name}",
