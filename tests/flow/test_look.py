@@ -54,6 +54,7 @@ def pages(served: Served) -> dict[str, str]:
         "order": f"/jobs/{late.job}/order", "fit": f"/jobs/{late.job}/fit?what=shim",
         "procedure": f"/jobs/{late.job}/procedure", "type in": f"/jobs/{late.job}/type-in",
         "the plant's procedure": "/procedure",
+        "life": f"{book}/life", "old paper": f"{book}/paper", "openings": "/openings",
         "record": f"/record/{late.job}", "no such page": "/nowhere",
     }  # fmt: skip
 
