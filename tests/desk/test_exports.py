@@ -137,7 +137,9 @@ def test_workbook_and_csv_hold_the_same(desk: Desk) -> None:
             for column, cell in zip(columns, row, strict=True):
                 told = other[column]
                 if isinstance(cell, int | float):
-                    assert float(told) == pytest.approx(cell, rel=1e-15, abs=0.0), "a workbook keeps 16 digits"
+                    assert float(told) == pytest.approx(cell, rel=1e-15, abs=0.0), (
+                        "a workbook keeps 16 digits"
+                    )
                 else:
                     assert told == (cell or ""), (name, column)
 

@@ -59,17 +59,13 @@ KINDS: Mapping[str, Kind] = {
     ),
     "missed/1": Kind({"what": str, "why": str}, "", "what", strikeable=True),
     "step/1": Kind({"step": str, "state": str, "text": str}, "", "step", replaces=True),
-    "signed/1": Kind(
-        {"part": str, "state": str, "card": str, "program": str, "leaves": str, "shown": dict}
-    ),
+    "signed/1": Kind({"part": str, "state": str, "card": str, "program": str, "leaves": str, "shown": dict}),
     "concession/1": Kind(
         {"against": list, "reason": str, "restrictions": str, "until": str, "engineer": str}, strikeable=True
     ),
     "reopened/1": Kind({"why": str}),
     "run/1": Kind({"run": str, "what": str, "start": str}, "run", replaces=True),
-    "run_reading/1": Kind(
-        {"run": str, "what": str, "at": str, "text": str}, "run", "what", strikeable=True
-    ),
+    "run_reading/1": Kind({"run": str, "what": str, "at": str, "text": str}, "run", "what", strikeable=True),
     "log/1": Kind(
         {"run": str, "log": str, "part": int, "file": str, "text": str}, "run", "log", strikeable=True
     ),
