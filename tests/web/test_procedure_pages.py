@@ -189,7 +189,8 @@ def test_the_work_pack_leads_back_and_carries_the_last_readings(
     assert answer.headers["content-disposition"] == 'attachment; filename="work-pack-4712.pdf"'
     told = pdf_text(answer.content)
     assert f"http://testserver/jobs/{after}" in told
-    assert "Last readings, to compare: as left, job 4711" in " ".join(told.split())
+    compared = " ".join(told.split()).split("Last readings, to compare: as left, job 4711")[1]
+    assert re.match(r", \d{4}-\d\d-\d\d DE left 0\.223 \(mm\) DE top 0\.225 \(mm\)", compared), compared[:60]
     first = pdf_text(client.get(f"/jobs/{job.job}/work-pack.pdf").content)
     assert "nothing in the record" in " ".join(first.split())
 

@@ -14,6 +14,7 @@ from whitemetal.gauging import METHODS
 from whitemetal.gauging.contract import Method
 from whitemetal.job.procedure.step import Step
 from whitemetal.job.state import CheckState, JobState
+from whitemetal.sheets.facts import as_typed
 from whitemetal.sheets.head import JobHead
 from whitemetal.sheets.work_pack import LastTaken, work_pack
 from whitemetal.version import VERSION
@@ -58,7 +59,7 @@ def last_taken(desk: Desk, view: JobView) -> dict[str, LastTaken]:
     for state in reversed(states):
         for check in _newest_first(state):
             if check.method in METHODS and check.method not in found:
-                rows = tuple(_rows(check, METHODS[check.method]))
+                rows = tuple(_rows(check, METHODS[check.method], view.card))
                 if rows:
                     day = state.opened_at[:10]
                     found[check.method] = LastTaken(check.purpose, state.number, day, rows)
@@ -71,11 +72,13 @@ def _newest_first(state: JobState) -> list[CheckState]:
     return sorted(checks, key=lambda check: check.purpose != "as left")
 
 
-def _rows(check: CheckState, method: Method) -> Iterator[tuple[str, str]]:
-    """Places with their newest reading as typed, then facts that are readings of the parts."""
-    texts = {reading.place: reading.text for reading in check.readings}
+def _rows(check: CheckState, method: Method, card: Card) -> Iterator[tuple[str, str]]:
+    """Places with their newest reading as typed, with the unit it was taken in, then facts that are readings
+    of the parts."""
+    field = method.reading_field
+    texts = {reading.place: as_typed(field, reading.text, card) for reading in check.readings}
     yield from ((place.label, texts[place.label]) for place in check.places if place.label in texts)
-    for field in method.fields:
-        fact = check.facts.get(field.key)
-        if field.measured and fact is not None and fact.text.strip():
-            yield field.label, fact.text
+    for asked in method.fields:
+        fact = check.facts.get(asked.key)
+        if asked.measured and fact is not None and fact.text.strip():
+            yield asked.label, as_typed(asked, fact.text, card)
