@@ -115,6 +115,11 @@ def test_a_concession_is_withdrawn_on_the_page(desk: Desk, client: TestClient) -
     page = text_of(client.get(f"/jobs/{job}/sign").text)
     assert "struck by Ada Invented: the shells came" in page
     assert "runs under a concession until" not in page
+    again = concede(desk, job, LATER, seeing(desk, job, CY))
+    assert again.entry is not None
+    sent = {"entry": again.entry.id, "why": "and these too", "seen": list(desk.job(job).state.heads)}
+    assert client.post(f"/api/1/jobs/{job}/sign/withdraw", json=sent).status_code == 201
+    assert all(one.struck for one in desk.job(job).state.signing.concessions)
 
 
 def test_a_signed_job_refuses_on_its_own_pages_and_hands_back(desk: Desk, client: TestClient) -> None:

@@ -46,7 +46,7 @@ def _shown(request: Request, job: str, typed: Typed, problems: tuple[Problem, ..
         request, "sign.html", 422 if problems else 200, state=view.state, card=view.card, chain=chain,
         signing=found, points=points, left=left, seen_now=verbs.shown_now(desk, view), typed=typed,
         problems=problems, different=verbs.found_different(desk, view), today=today,
-        faults=desk.verify(job), has_days=_has_days(desk, view),
+        seals=signing_in.seals_of(desk, job), faults=desk.verify(job), has_days=_has_days(desk, view),
         leaves=("fit",) if not points else LEAVES[1:], outside=_outside(points),
     )  # fmt: skip
 
@@ -171,6 +171,13 @@ async def concede_json(request: Request, job: str) -> Response:
     """Concede: {reason, restrictions, until, engineer, seen, name}."""
     body = await json_body(request)
     return await run_in_threadpool(_keep_json, request, job, "concession", body)
+
+
+@router.post("/api/1/jobs/{job}/sign/withdraw")
+async def withdraw_json(request: Request, job: str) -> Response:
+    """Withdraw a concession: {entry, why, seen, name}."""
+    body = await json_body(request)
+    return await run_in_threadpool(_keep_json, request, job, "withdraw", body)
 
 
 @router.post("/api/1/jobs/{job}/sign/reopen")
