@@ -52,7 +52,7 @@ TURNS: Mapping[int, str] = {
     2: "FLIP_LEFT_RIGHT", 3: "ROTATE_180", 4: "FLIP_TOP_BOTTOM", 5: "TRANSPOSE", 6: "ROTATE_270",
     7: "TRANSVERSE", 8: "ROTATE_90",
 }  # fmt: skip
-"""What turns a picture upright, by how the camera was held: EXIF 2.3, tag 274."""
+"""What turns a picture upright, by how the camera was held: by definition, EXIF 2.3, tag 274."""
 
 _DATE = re.compile(r"(\d{4}):(\d\d):(\d\d)[ T](\d\d):(\d\d):(\d\d)")
 _OFFSET = re.compile(r"[+-]\d\d:\d\d")
