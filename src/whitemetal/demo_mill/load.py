@@ -14,9 +14,13 @@ from itertools import count
 
 from whitemetal.card import read_card
 from whitemetal.desk import Desk, Writer
+from whitemetal.desk.life import keep_counter, keep_rule, keep_shells
+from whitemetal.desk.old_paper import keep as keep_paper
 from whitemetal.errors import InputError
 from whitemetal.gauging import method_named
 from whitemetal.gauging.readings_file import ReadingsFile, read_csv, read_toml
+from whitemetal.job.life_book import HOURS, PAPER
+from whitemetal.job.old_paper import Body
 
 FITTER = Writer("Fitter A (invented)", "benchphone" + "2" * 16, offset=60)
 ENGINEER = Writer("Engineer B (invented)", "officedesk" + "3" * 16, offset=60)
@@ -86,9 +90,34 @@ def _fan(desk: Desk, tell: Callable[[str], object]) -> None:
     remark = next(row.text("remark") for row in taken.rows if row.text("remark"))
     desk.keep_note(job, f"OE right, second squeeze: {remark}", FITTER)
     _close(desk, job, check, "after")
+    _past(desk, desk.job(job).state.bearing)
     seen = Writer(ENGINEER.name, ENGINEER.device, ENGINEER.offset, desk.job(job).state.heads)
     for hold, text in _TRUSTED.items():
         desk.set_hold(job, hold, "closed", text, seen)
+
+
+def _past(desk: Desk, bearing: str) -> None:
+    """Four earlier openings from old paper, the counters, and what the plant says of how often to open."""
+    bodies = []
+    keys = ("date", "number", "purpose", "text", "plus_minus", "hours", "starts")
+    lines = [line for line in demo_text(f"{FAN}.past.csv").splitlines() if not line.startswith("#")]
+    for number, line in enumerate(lines[1:], start=1):
+        row = dict(zip(keys, line.split(";"), strict=True))
+        told = {"source": "old paper (invented)", **row}
+        bodies.append(Body(PAPER, {**_ON_PAPER, **told}, number))
+        if row["purpose"] == "as left":
+            bodies.append(Body(HOURS, {"anew": "no", **told}, number))
+    keep_paper(desk, bearing, bodies, ENGINEER)
+    keep_counter(desk, bearing, {"date": "2026-03-10", "hours": "65800", "starts": "163"}, ENGINEER)
+    keep_shells(desk, bearing, {"date": "2017-09-12", "shells": "new shells of 2017 (invented)"}, ENGINEER)
+    keep_rule(desk, {"months": "36", "risk": "5 %", "text": "plant's rule (invented)"}, ENGINEER)
+
+
+_ON_PAPER = {
+    "of": "oil clearance", "unit": "mm", "basis": "diametral", "method": "wire", "joint": "metal to metal",
+    "torque": "420 N m",
+}  # fmt: skip
+"""What the demo's old sheets all say."""
 
 
 def _gear(desk: Desk, tell: Callable[[str], object]) -> None:
