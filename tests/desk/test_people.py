@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import base64
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
+from tests.web.plant import begin
 from whitemetal.desk import Desk, Writer, people, signing_in
 from whitemetal.desk.people import BOOK, Acting
 from whitemetal.errors import InputError
@@ -364,6 +366,27 @@ def test_a_second_signature_and_a_concession_need_the_office(desk: Desk, ada: Ac
         seal("concession/1", {"reason": "none"})
     people.set_roles(desk, bo.id, frozenset({"check"}), TERMINAL)
     assert seal("signed/1", {"part": "checked"})["seal"]
+
+
+def test_a_page_says_of_each_seal_whether_it_is_whole_and_the_signers(desk: Desk, ada: Account) -> None:
+    job = begin(desk, Writer(BO, "b" * 26)).job
+    bo = bo_of(desk)
+    body = {"part": "did", "state": "ab" * 32}
+
+    def kept(said: Mapping[str, Any], by: Account) -> str:
+        kept = desk.write(job, "signed/1", said, Writer(by.name, DEVICE, account=by.id))
+        assert kept.entry is not None
+        return signing_in.seals_of(desk, job)[kept.entry.id]
+
+    sealed = signing_in.sealer(desk, job, Writer(ada.name, DEVICE, account=ada.id), FIRST)("signed/1", body)
+    assert "whole" in kept(sealed, ada)
+    assert "BROKEN" in kept({**sealed, "state": "cd" * 32}, ada)
+    assert "BROKEN" in kept(sealed, bo), "another's name under it"
+    assert "BROKEN" in kept({**body, "seal": {"x": "y"}}, ada)
+    assert "by name alone" in kept(body, ada)
+    private = Ed25519PrivateKey.from_private_bytes(bytes(range(32)))
+    forged = signature.signed(private, job, "signed/1", {"name": ada.name, "id": ada.id}, body)
+    assert "never the signer's" in kept(forged, ada)
 
 
 @pytest.mark.sqlite_only

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from whitemetal.desk.desk import Desk
-from whitemetal.desk.people import BOOK, Acting, note, seconds, set_password
+from whitemetal.desk.people import BOOK, Acting, any_account, keys_of, note, seconds, set_password
 from whitemetal.desk.rows import Writer
 from whitemetal.desk.signing import Seal, unsealed
 from whitemetal.errors import InputError, Problem
-from whitemetal.job.signing import CONCESSION
+from whitemetal.job.signing import CONCESSION, REOPENED, SIGNED
 from whitemetal.people import accounts, keys, passwords, sessions, signature, tokens, tries
 from whitemetal.people.accounts import Account
 from whitemetal.people.roles import LEAVES, SECOND, Leave
@@ -202,6 +202,25 @@ def _must_hold_the_office(held: Account, kind: str, body: Mapping[str, Any]) -> 
         raise InputError(Problem("part", CHECKED, say("people.second_only")))
     if kind == CONCESSION and "engineer" not in held.roles:
         raise InputError(Problem("concession", "", say("people.engineer_only")))
+
+
+def seals_of(desk: Desk, job: str) -> dict[str, str]:
+    """What a person should know of the seal of each entry of a job that is signed or gives leave, by entry: a
+    sentence. A record without accounts says nothing of entries without one."""
+    owners = keys_of(desk)
+    accounts_here = any_account(desk)
+    said = {}
+    for entry in desk.kept_of(job, SIGNED, CONCESSION, REOPENED):
+        standing, key = signature.standing(entry), signature.key_of(entry)
+        if standing == "bad":
+            said[entry.id] = say("people.seal_bad", key=key[:12])
+        elif standing == "good" and owners.get(key) != entry.by.get("id", ""):
+            said[entry.id] = say("people.seal_stranger", key=key[:12])
+        elif standing == "good":
+            said[entry.id] = say("people.seal_good", key=key[:12])
+        elif accounts_here:
+            said[entry.id] = say("people.seal_none")
+    return said
 
 
 def must_know(desk: Desk, held: Account, password: str) -> None:

@@ -120,4 +120,8 @@ MESSAGES: dict[str, str] = {
     "second_only": "somebody whose role is check or engineer",
     "engineer_only": "an engineer",
     "too_large": "More was sent than is taken at once ({most} MB), or how much it is was not said. Nothing was kept.",
+    "seal_good": "Sealed with the signer's key {key}; the seal is whole.",
+    "seal_bad": "THE SEAL IS BROKEN: this is not what was signed with key {key}.",
+    "seal_stranger": "Sealed with key {key}, which was never the signer's here.",
+    "seal_none": "Not sealed: signed by name alone, without an account or elsewhere.",
 }

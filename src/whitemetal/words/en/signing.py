@@ -69,7 +69,6 @@ MESSAGES: dict[str, str] = {
     "part_did": "did it",
     "part_checked": "checked it",
     "saw": "Saw the bearing {bearing}; it leaves {leaves}. State {digest}, card {card}, version {program}.",
-    "sealed": "Sealed with key {key}.",
     "leaves_fit": "fit",
     "leaves_concession": "not fit, and run under a concession",
     "leaves_out_of_service": "not fit, and kept out of service",
