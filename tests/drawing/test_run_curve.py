@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from whitemetal.drawing.run_curve import BOTTOM, LEFT, RIGHT, TOP, RunCurve, run_curve_svg
+from whitemetal.job.run_drawn import drawn
 
 KELVIN = 273.15
 TAKEN = tuple((600.0 * i, KELVIN + 20.0 + 5.0 * i) for i in range(4))
@@ -60,3 +61,12 @@ def test_hostile_words_stay_words() -> None:
 def test_no_reading_is_no_picture() -> None:
     with pytest.raises(ValueError, match="one reading"):
         run_curve_svg(RunCurve("metal", ()))
+
+
+def test_a_long_curve_loses_no_peak() -> None:
+    """A reading a second for four hours, with one peak of a second: it is drawn, and so are both ends."""
+    curve = tuple((float(i), 300.0 + (9.0 if i == 7001 else 0.0)) for i in range(14400))
+    kept = drawn(curve)
+    assert (7001.0, 309.0) in kept and kept[0] == curve[0] and kept[-1] == curve[-1]
+    assert len(kept) <= 802 and list(kept) == sorted(kept)
+    assert drawn(curve[:100]) == curve[:100]

@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
+from functools import lru_cache
 from typing import Literal, cast
 
 from whitemetal.card import Card, Limit
@@ -269,7 +270,13 @@ def _places(
             ambient,
             earlier.get((where, point), ()),
         )
-        yield PlaceShown(where, taken, watch(taken, watching), alarm, trip, watching.earlier, point)
+        yield PlaceShown(where, taken, _watched(taken, watching), alarm, trip, watching.earlier, point)
+
+
+@lru_cache(maxsize=32)
+def _watched(taken: tuple[Taken, ...], watching: Watching) -> Watched:
+    """As of `watch`; the same readings are not reckoned twice."""
+    return watch(taken, watching)
 
 
 def _by_place(values: Sequence[RunValue]) -> dict[tuple[Where, str], tuple[Taken, ...]]:
