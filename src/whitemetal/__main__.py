@@ -29,6 +29,9 @@ PORTS_TRIED = 20
 CIPHERS = "ECDHE+AESGCM:ECDHE+CHACHA20"
 """For TLS 1.2, as OpenSSL names them: forward secrecy and authenticated encryption only."""
 
+LAST_ANSWERS = 5
+"""Seconds that answers being given have when the program is stopped. Our own."""
+
 THIS_MACHINE = ("127.0.0.1", "localhost", "::1")
 
 
@@ -219,7 +222,8 @@ def _server(app: FastAPI, certified: Certified | None, ready: Callable[[], None]
     tls = {}
     if certified is not None:
         tls = {"ssl_certfile": certified.certificate, "ssl_keyfile": certified.key, "ssl_ciphers": CIPHERS}
-    return Saying(uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, **tls))  # type: ignore[arg-type]
+    patience: dict[str, Any] = {"timeout_graceful_shutdown": LAST_ANSWERS, **tls}
+    return Saying(uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, **patience))
 
 
 def _ready(address: str, show: bool, tell: Callable[[str], None]) -> None:

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from whitemetal.card import Card
 from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.gauging import Method, method_named
+from whitemetal.job.entry import book_digest
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.state import CheckState, JobState
 from whitemetal.web.asked import (
@@ -96,6 +97,11 @@ class Bench:
         if self.squeeze_word == "squeeze":
             return say("web.squeeze_n", squeeze=number)
         return say("web.set_n", number=number)
+
+    @property
+    def digest(self) -> str:
+        """Of the job's book as it was shown."""
+        return book_digest(self.seen)
 
 
 def bench_of(

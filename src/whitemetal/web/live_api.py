@@ -38,6 +38,8 @@ async def changed(request: Request, book: str, seen: str = "", wait: str = "0") 
         digest = await run_in_threadpool(digest_of_book, desk, book)
         if digest != seen or time.monotonic() >= until or await request.is_disconnected():
             return {"book": book, "digest": digest, "changed": digest != seen}
-        again = time.monotonic() + (SELDOM if heard.listening.is_set() else AGAIN)
-        while heard.heard(book) == number and time.monotonic() < min(again, until):
+        again = min(until, time.monotonic() + (SELDOM if heard.listening.is_set() else AGAIN))
+        while heard.heard(book) == number and time.monotonic() < again:
             await asyncio.sleep(STEP)
+            if await request.is_disconnected():
+                break

@@ -338,5 +338,6 @@
     } catch { /* the next look may succeed */ }
   }
   addEventListener("focus", look);
+  addEventListener("whitemetal-changed", look);
   setInterval(look, 15000);
 })();
