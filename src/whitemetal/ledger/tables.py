@@ -119,6 +119,7 @@ LISTED_JOB = _table(
     Column("words", TEXT),
     Column("version", TEXT, nullable=False),
     Index("job_of_bearing", "bearing"),
+    Index("job_by_number", "number"),
 )
 """words: the verdict last reckoned, NULL since the job changed. version: of the program that reckoned it."""
 
