@@ -1,0 +1,143 @@
+"""Two people with accounts in a browser: the record shut, a job signed by both, what waited on a phone sent after
+signing in again, the pages for small hands and axe-core."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.flow.conftest import OWNER, Served
+from whitemetal.desk import people, signing_in
+from whitemetal.desk.people import Acting
+from whitemetal.people import passwords, signature
+from whitemetal.people.accounts import Account
+from whitemetal.people.roles import ROLES
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+PASSWORD = "four brass feeler gauges"
+CODE = re.compile(r"(?:[a-z2-7]{8}-){3}[a-z2-7]{8}")
+THUMB = 44
+"""Least height of what is tapped [px]."""
+
+
+@pytest.fixture(autouse=True)
+def cheap(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(passwords, "COST", passwords.Cost(time=1, memory=64, lanes=1))
+
+
+def keeper(served: Served) -> Account:
+    return people.open_first(served.desk, "Kit Keeper", PASSWORD, people.first_code(served.desk), "k" * 26)
+
+
+def person(served: Served, name: str, roles: str) -> Account:
+    by = Acting("", "at the terminal")
+    held, code = people.add(served.desk, name, frozenset(r for r in ROLES if r in roles.split()), by)
+    return people.join(served.desk, held.name, code, PASSWORD, "p" * 26)
+
+
+def sign_in(page: Page, served: Served, name: str, at: str = "/sign-in") -> None:
+    page.goto(served.at + at)
+    page.fill("#s-name", name)
+    page.fill("#s-password", PASSWORD)
+    page.click("form[action='/sign-in'] button")
+    page.wait_for_url(lambda address: "/sign-in" not in address)
+
+
+def test_a_new_hand_joins_with_a_code_and_comes_to_the_plant(
+    served: Served, window: Callable[..., Page]
+) -> None:
+    keeper(served)
+    desktop = window(1100, 800)
+    sign_in(desktop, served, "kit keeper")
+    desktop.goto(f"{served.at}/people")
+    desktop.fill("#n-name", "Ada Invented")
+    desktop.check("#new ~ form input[value=fit]")
+    desktop.click("#new ~ form button")
+    found = CODE.search(desktop.content())
+    assert found is not None
+    phone = window(360, 740, has_touch=True, is_mobile=True)
+    phone.goto(served.at)
+    assert phone.url.endswith("/sign-in?back=/")
+    phone.click("a[href='/people/join']")
+    for field, text in (("code", found.group(0)), ("name", "ada invented"), ("new_password", PASSWORD), ("again_password", PASSWORD)):  # fmt: skip
+        phone.fill(f"[name={field}]", text)
+    phone.click("form[action='/people/join'] button")
+    phone.wait_for_url(served.at + "/")
+    assert "Signed in as Ada Invented." in phone.inner_text("body")
+    phone.goto(f"{served.at}/people")
+    assert "Not open to you" in phone.inner_text("h1")
+
+
+def test_two_people_sign_with_their_own_keys(served: Served, window: Callable[..., Page]) -> None:
+    keeper(served)
+    ada, bo = person(served, "Ada Invented", "fit"), person(served, "Bo Invented", "engineer")
+    job = served.desk.open_job(served.bearing, "N-1", "", OWNER)
+    for name, button in (("Ada Invented", "I did it"), ("Bo Invented", "I checked it")):
+        page = window(390, 800)
+        sign_in(page, served, name, f"/sign-in?back=/jobs/{job}/sign")
+        assert page.url == f"{served.at}/jobs/{job}/sign"
+        form = page.locator("form", has=page.get_by_role("button", name=button))
+        form.locator("[name=password]").fill(PASSWORD)
+        form.get_by_label("out of service").check()
+        form.get_by_role("button", name=button).click()
+        page.wait_for_load_state()
+        assert "the seal is whole" in page.inner_text("main")
+    signed = [entry for entry in served.desk.entries(job) if entry.kind == "signed/1"]
+    assert [(entry.by["id"], signature.standing(entry)) for entry in signed] == [
+        (ada.id, "good"),
+        (bo.id, "good"),
+    ]
+    assert served.desk.job(job).state.signing.signed
+
+
+def test_what_is_entered_after_the_session_ended_waits_and_is_sent(
+    served: Served, window: Callable[..., Page]
+) -> None:
+    keeper(served)
+    ada = person(served, "Ada Invented", "fit")
+    job = served.desk.open_job(served.bearing, "N-1", "", OWNER)
+    page = window(390, 800)
+    sign_in(page, served, "Ada Invented", f"/sign-in?back=/jobs/{job}/fit")
+    page.goto(f"{served.at}/jobs/{job}/fit?what=shim#change")
+    signing_in.sign_out_everywhere(served.desk, ada.id, Acting("", "at the terminal"))
+    page.fill("#fit-text", "0.1 mm out, left")
+    page.locator("form", has=page.locator("#fit-text")).locator("button").click()
+    page.wait_for_selector("#only-here:visible, .kept-here:visible")
+    assert served.desk.job(job).state.fit_changes == ()
+    sign_in(page, served, "Ada Invented")
+    page.goto(f"{served.at}/jobs/{job}")
+    page.wait_for_function("document.getElementById('only-here').hidden")
+    kept = served.desk.job(job).state.fit_changes
+    assert [(change.text, change.by) for change in kept] == [("0.1 mm out, left", "Ada Invented")]
+
+
+@pytest.mark.parametrize("colours", ["light", "dark"])
+def test_the_pages_of_accounts_fit_a_hand(served: Served, window: Callable[..., Page], colours: str) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = window(360, 740, color_scheme=colours)
+    keeper(served)
+    person(served, "Ada Invented", "fit check")
+    page.goto(f"{served.at}/sign-in")
+    small = []
+    for at in ("/sign-in", "/people/join", "/me", "/people"):
+        if at == "/me":
+            sign_in(page, served, "Kit Keeper")
+        page.goto(served.at + at)
+        for summary in page.locator("main summary").all():
+            summary.click()
+        found = Axe().run(page)
+        assert [(one["id"], len(one["nodes"])) for one in found.response["violations"]] == [], at
+        for button in page.locator("main button:visible, main input:visible:not([type=checkbox])").all():
+            box = button.bounding_box()
+            if box is not None and box["height"] < THUMB:
+                small.append((at, button.inner_text(), box["height"]))
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360, at
+    assert small == []
