@@ -6,7 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 from bench.mill import WRITER, make
+from tests.desk.test_signing import taken, with_gauge
+from tests.ledger.writing import ANN, CARD
 from whitemetal.desk import Desk
+from whitemetal.job.holds import ORDER_OF_TRUST
 
 
 def test_nothing_new_gives_the_same_judgement_without_reckoning(tmp_path: Path) -> None:
@@ -41,4 +44,23 @@ def test_what_changes_a_judgement_is_never_passed_over(tmp_path: Path) -> None:
         fresh = Desk.open(where)
         assert fresh.judgement(job, check) == after
         fresh.close()
+    desk.close()
+
+
+def test_a_stale_check_as_found_does_not_say_that_a_fit_bearing_is_not(tmp_path: Path) -> None:
+    """The clearance as found, one pass on the unloaded half, the clearance as left and every point closed: the
+    sheet of the first check no longer counts, and says so; what it says of the bearing is what the job says."""
+    desk = with_gauge(tmp_path / "a.sqlite3")
+    job = desk.open_job(desk.keep_card(CARD, ANN).bearing, "J-1", "opening", ANN)
+    found = taken(desk, job, "0.195")
+    assert desk.judgement(job, found).verdict == "within limits"
+    desk.change_fit(job, "scraping", "upper", "", "one pass", ANN)
+    left = taken(desk, job, "0.200")
+    for hold in desk.judgement(job, left).holds:
+        if hold.key != "clearance":
+            desk.set_hold(job, hold.key, "closed", "", ANN, check="" if hold.key in ORDER_OF_TRUST else left)
+    old, new = desk.judgement(job, found), desk.judgement(job, left)
+    assert (new.verdict, new.bearing, desk.chain(job).bearing) == ("within limits", "fit", "fit")
+    assert (old.verdict, old.bearing) == ("not proven", "fit")
+    assert old.stale.endswith("When it was read it was within limits.")
     desk.close()

@@ -59,6 +59,8 @@ class Judged:
         if judgement.verdict != "within limits":
             holds = self._holds(view, check, method, {**words, check: judgement.verdict})
             judgement = replace(judgement, holds=holds)
+        if judgement.stale:
+            judgement = replace(judgement, bearing=chain(view.state, words, view.card).bearing)
         with self._lock:
             self._kept[name] = made_from, judgement
             self._kept.move_to_end(name)
