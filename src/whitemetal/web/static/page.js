@@ -21,5 +21,6 @@ if (others && shownHeads && ofJob && !document.getElementById("bench")) {
     } catch { /* the next look may succeed */ }
   };
   addEventListener("focus", look);
+  addEventListener("whitemetal-changed", look);
   setInterval(look, 15000);
 }

@@ -1,6 +1,7 @@
 """What is said of a job as a file."""
 
 MESSAGES: dict[str, str] = {
+    "take_along": "This job as a file, to carry elsewhere",
     "h_bring": "Bring a job in",
     "about": "A job that was carried here as a file, or brought back, is taken in with its card, its photographs and its whole chain. What was written here meanwhile stays; what contradicts is shown, never chosen. An altered file is refused whole.",
     "choose": "The job's file (zip, at most {most} MB)",
