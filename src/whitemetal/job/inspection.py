@@ -35,7 +35,7 @@ class Seen:
 
 @dataclass(frozen=True)
 class Inspection:
-    """seen: damage, also struck (then without causes). facts: what is known of this bearing, with its source."""
+    """seen: damage, also struck (then without causes). facts: what is known of the bearing, from where."""
 
     seen: tuple[Seen, ...]
     facts: tuple[KnownFact, ...]
