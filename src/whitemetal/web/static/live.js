@@ -6,15 +6,8 @@
   const pause = (time) => new Promise((on) => setTimeout(on, time));
   const shown = () => document.hidden ? new Promise((on) => addEventListener("visibilitychange", on, { once: true })) : null;
 
-  function say() {
-    dispatchEvent(new CustomEvent("whitemetal-changed"));
-    if (!own.said || document.getElementById("others-wrote")) return;
-    const bar = document.createElement("p"), link = document.createElement("a");
-    bar.id = "others-wrote"; bar.className = "strip"; bar.setAttribute("role", "status");
-    link.href = location.pathname; link.textContent = own.said;
-    bar.append(link);
-    document.querySelector("main").append(bar);
-  }
+  // What is shown for it is the page's own: the bar at the top of a job's pages, the boxes of a bench.
+  function say() { dispatchEvent(new CustomEvent("whitemetal-changed")); }
 
   async function ask() {
     let seen = own.seen, wrong = 0;

@@ -1,7 +1,6 @@
 """What is said when others wrote meanwhile."""
 
 MESSAGES: dict[str, str] = {
-    "others": "Others have written here meanwhile: show it",
     "seconds": "whole seconds, at most {most}",
     "receipt": "a receipt number as an earlier answer gave it",
     "how_many": "how many, at most {most}",
