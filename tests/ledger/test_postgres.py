@@ -90,6 +90,23 @@ def test_an_older_server_is_named() -> None:
         dialect.promise(Old(), 1.0)
 
 
+def test_a_server_that_takes_no_writes_is_read_and_says_so(postgres: Server, path: Path) -> None:
+    """As a follower of another server answers: every transaction is read-only there."""
+    desk = a_desk(path)
+    job, _ = a_job(desk)
+    desk.close()
+    name = place_of(path).split("/")[3].partition("?")[0]
+    postgres.run(f'ALTER DATABASE "{name}" SET default_transaction_read_only = on')
+    follower = Desk.open(place_of(path))
+    assert not follower.writable
+    assert follower.job(job).state.number == "J-1" and len(follower.plant()) == 1
+    assert follower.verify() == ()
+    with pytest.raises(CannotWrite, match="its server takes no writes") as failed:
+        follower.keep_note(job, "oil dark", ANN)
+    assert failed.value.typed == "oil dark"
+    follower.close()
+
+
 # ---- addresses and what goes wrong before the first word
 
 

@@ -115,7 +115,8 @@ class Ledger:
         """One transaction that writes. typed: handed back in the error when nothing could be written."""
         with explained(typed):
             if not self.writable:
-                raise CannotWrite(say("ledger.read_only"))
+                server = postgres.speaks(self.engine)
+                raise CannotWrite(say("ledger.read_only_server") if server else say("ledger.read_only"))
             with self.engine.connect().execution_options(immediate=True) as connection, connection.begin():
                 if connection.dialect.name == "postgresql":
                     postgres.take_turn(connection)
