@@ -134,7 +134,7 @@ LONGEST_NAME = 200
 ours writes, and what every database can find again. Our own."""
 
 A_DAY = 24 * 60
-"""Minutes that a clock may be ahead of UTC or behind it. Of the calendar."""
+"""Minutes that a clock may be ahead of UTC or behind it: exact, by definition."""
 
 DEEPEST = 40
 """Brackets within brackets of a body from elsewhere. Our own."""

@@ -22,7 +22,7 @@ PER: dict[Against, float] = {"hours": 8000.0 * HOUR, "starts": 100.0, "calendar"
 """What a rate is told for: a year of running with its stops, a hundred starts, a year. Our own."""
 
 COVERED = 1.96
-"""Standard uncertainties to each side of a 95 % interval of a normal quantity; rounded quantile."""
+"""Standard uncertainties to each side of a 95 % interval of a normal quantity: rounded quantile (derived)."""
 
 
 @dataclass(frozen=True)

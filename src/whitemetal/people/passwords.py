@@ -18,7 +18,7 @@ SHORTEST = 12
 """Characters a password has at least. Our own: more than the 8 of OWASP ASVS 5.0, 6.2.1."""
 
 LONGEST = 128
-"""Characters a password may have: more than the 64 that OWASP ASVS 5.0, 6.2.9 asks to permit."""
+"""Characters a password may have: more than the 64 that OWASP ASVS 5.0, 6.2.9 asks to permit. Our own."""
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from sqlalchemy import Connection, delete, insert, select, update
 from whitemetal.people.tables import SESSION
 
 SECRET = 32
-"""Random bytes of a session's secret: twice the 128 bits that OWASP ASVS 5.0, 7.2.3 asks for."""
+"""Random bytes of a session's secret: twice the 128 bits that OWASP ASVS 5.0, 7.2.3 asks for. Our own."""
 
 LONGEST = 12 * 3600
 """Seconds after which one must sign in again whatever happens: a long shift. Our own."""
