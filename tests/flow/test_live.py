@@ -31,6 +31,8 @@ def test_two_people_see_each_other_without_asking(served: Served, window: Callab
     office.locator("#others").wait_for()
     assert office.get_by_label("Note", exact=True).input_value() == "half a sentence"
     phone.get_by_text("0.213").first.wait_for(state="attached")
-    phone.wait_for_function("[...document.querySelectorAll('input')].some((box) => box.value.includes('0.213'))")
+    phone.wait_for_function(
+        "[...document.querySelectorAll('input')].some((box) => box.value.includes('0.213'))"
+    )
     office.get_by_role("button", name="Show it").click()
     office.wait_for_function("document.getElementById('others').hidden")

@@ -53,8 +53,7 @@ NOT_A_BOOK = (PLANT, "people")
 _BOOK = re.compile(r"[A-Za-z0-9_-]{1,64}")
 _MEMBER = re.compile(r"job\.json|job\.jsonl|bearing\.jsonl|photographs/[0-9a-f]{64}\.jpg")
 _EPOCH = (1980, 1, 1, 0, 0, 0)
-"""When every file inside is said to be made, so that the same record gives the same bytes; by definition the
-first moment of the zip format."""
+"""When every file inside says it was made, so that one record gives the same bytes. Our own."""
 
 
 @dataclass(frozen=True)

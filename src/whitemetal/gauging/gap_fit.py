@@ -34,12 +34,12 @@ SQUEEZES_AGREE = 15e-6
 
 PRACTICE = "common practice"
 
-RUNGS = tuple(1e-6 * 2.0 ** (k / 4.0) for k in range(61))
-"""Gaps [m] at which the sensitivities of a reading are taken, 1 µm to 33 mm: the rung next to the median reading
-is less than a tenth away, which moves an uncertainty by less than a thousandth of it, and a device that judges
-without the record needs one set of weights a rung. Our own."""
+RUNGS: tuple[float, ...] = tuple(1e-6 * 2.0 ** (k / 4.0) for k in range(61))
+"""Gaps [m] at which the sensitivities of a reading are taken, 1 µm to 33 mm: the rung next to the median
+reading is less than a tenth away, which moves an uncertainty by less than a thousandth of it, and a device
+that judges without the record needs one set of weights a rung. Our own."""
 
-BETWEEN = tuple(1e-6 * 2.0 ** ((k + 0.5) / 4.0) for k in range(60))
+BETWEEN: tuple[float, ...] = tuple(1e-6 * 2.0 ** ((k + 0.5) / 4.0) for k in range(60))
 """Where one rung ends and the next begins [m]. Our own."""
 
 

@@ -29,8 +29,8 @@ class CheckState:
     longer counts; () while it does. contradictions: sentences. rule: the decision rule chosen ("" for the
     default), by whom and why. measured_by: who wrote its live readings and measured facts, () when nothing
     was measured. stale_by: entries of the changes of the fit that make it stale. late: of a check "as found",
-    sentences on readings written after it was no longer that. taken_at: when the last of what was measured was
-    written, "" when nothing was.
+    sentences on readings written after it was no longer that. taken_at: when the last of what was
+    measured was written, "" when nothing was.
     """
 
     check: str

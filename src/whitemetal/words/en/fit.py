@@ -46,7 +46,7 @@ MESSAGES: dict[str, str] = {
     "thing_dowels": "dowels",
     "thing_shell": "bond and insulation of the shell",
     "count_out": "Closed up and counted out",
-    "count_missing": "The nuts were pulled, but nobody has counted out and looked over the parts since: take the check \"Closed up\".",
+    "count_missing": 'The nuts were pulled, but nobody has counted out and looked over the parts since: take the check "Closed up".',
     "thing_closed_up": "closed up and counted out",
     "thing_journal": "survey of the journal",
     "ask_missed": "The clearance was not taken as found, and cannot be taken any more: note why it was missed.",
