@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from itertools import groupby
+from threading import Lock
 from typing import Any
 
 from sqlalchemy import Connection, Engine, bindparam, func, insert, select, update
@@ -82,16 +83,18 @@ class Arrived:
 class Ledger:
     """An open record. ``writable``: False when the file or its folder is read-only."""
 
-    def __init__(self, engine: Engine, writable: bool = True) -> None:
+    def __init__(self, engine: Engine, writable: bool = True, wait: float = WAIT) -> None:
         self.engine = engine
         self.writable = writable
         self.watch = Watch(engine)
+        self._wait = wait
+        self._turn = Lock()
 
     @classmethod
     def open(cls, where: str, wait: float = WAIT) -> Ledger:
         """Open the record at a path or database address, made if missing. Raises LedgerError."""
         engine, writable = open_engine(where, wait)
-        ledger = cls(engine, writable)
+        ledger = cls(engine, writable, wait)
         if writable and not ledger._derived_is_whole():
             ledger.rebuild()
         return ledger
@@ -117,10 +120,25 @@ class Ledger:
             if not self.writable:
                 server = postgres.speaks(self.engine)
                 raise CannotWrite(say("ledger.read_only_server") if server else say("ledger.read_only"))
-            with self.engine.connect().execution_options(immediate=True) as connection, connection.begin():
+            with (
+                self._my_turn(),
+                self.engine.connect().execution_options(immediate=True) as connection,
+                connection.begin(),
+            ):
                 if connection.dialect.name == "postgresql":
                     postgres.take_turn(connection)
                 yield Pen(connection)
+
+    @contextmanager
+    def _my_turn(self) -> Iterator[None]:
+        """Wait for the other threads of this process without a connection in hand: those that read need it.
+        The database then sees one writer of each process."""
+        if not self._turn.acquire(timeout=self._wait):
+            raise CannotWrite(say("ledger.locked"))
+        try:
+            yield
+        finally:
+            self._turn.release()
 
     def entries(self, book: str) -> tuple[Entry, ...]:
         """All entries of a book in order of arrival."""
