@@ -84,6 +84,8 @@ def test_every_route_has_a_rule() -> None:
 def test_what_no_rule_names_is_closed(app: FastAPI, signed: Signed) -> None:
     assert need_of("GET", "/somewhere/new") is None
     assert need_of("GET", "/jobs/x\ny") is None
+    assert signed("engineer", "En Invented").get("/jobs/x%0Ay").status_code == 403
+    assert signed("look", "Lo Invented").post("/jobs/x/adopt%3F").status_code == 403
     room = APIRouter()
     room.add_api_route("/somewhere/new", lambda: "open")
     app.include_router(room, dependencies=[Depends(admit)])

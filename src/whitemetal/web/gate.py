@@ -108,7 +108,8 @@ class Gate:
 
 
 def need_of(method: str, path: str) -> Need | None:
-    """What one needs leave for to ask this of this address; None where no rule says."""
+    """What one needs leave for to ask this of this address; None where no rule says. path: as routes are
+    found by, not as an address is read, which drops line ends and ends at a question mark."""
     does = "write" if method in WRITING else "read"
     return next(
         (need for what, rule, need in _COMPILED if what in ("any", does) and rule.fullmatch(path)), None
@@ -138,7 +139,7 @@ def _admitted(request: Request, gate: Gate) -> str:
     if not gate.shut():
         return ""
     visitor = request.state.visitor = visitor_of(request, gate.desk)
-    need = need_of(request.method, request.url.path)
+    need = need_of(request.method, request.scope["path"])
     if need != "nothing":
         if visitor is None:
             raise _sign_in_first(request, gate)
