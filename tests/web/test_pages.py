@@ -40,6 +40,7 @@ def addresses(desk: Desk, job: Job) -> dict[str, str]:
 
 
 ROUTES_SHOWN = (
+    "/api/1/bearings/{book}", "/api/1/bearings/{book}/births", "/api/1/instruments",
     "/api/1/books/{book}/changed", "/bring", "/jobs/{job}/job-file.zip", "/api/1/jobs/{job}/job-file.zip",
     "/jobs/{job}/as-found", "/api/1/jobs/{job}/as-found", "/jobs/{job}/inspection", "/api/1/jobs/{job}/inspection",
     "/jobs/{job}/photographs", "/api/1/jobs/{job}/photographs", "/photographs/{photograph}.jpg", "/photographs/{photograph}.small.jpg",

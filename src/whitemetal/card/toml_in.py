@@ -17,6 +17,8 @@ from whitemetal.errors import CardError, Problem
 from whitemetal.words import say
 
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
+_ENDLESS = re.compile(r"(?<![\"'\w])[+-]?(0[xob])?[0-9a-fA-F_]{1000,}")
+"""A whole number of so many digits is none: turned into text it could stop the program."""
 _MOST_SYNTAX_ERRORS = 30
 """More syntax errors than these are not listed: the file is not a card. Our own."""
 
@@ -53,6 +55,11 @@ def load_toml(text: str, name: str) -> tuple[dict[str, Any], list[Problem], set[
     problems: list[Problem] = []
     broken: set[str] = set()
     physical = text.replace("\r\n", "\n").split("\n")
+    for line in [number for number, each in enumerate(physical, start=1) if _ENDLESS.search(each)]:
+        path = _path_at(physical, line)
+        problems.append(Problem(path or name, physical[line - 1].strip()[:80], say("card.endless"), line))
+        broken.add(path)
+        physical[line - 1] = ""
     for _ in range(_MOST_SYNTAX_ERRORS):
         for path, line in reversed(key_lines("\n".join(physical)).again):
             problems.append(Problem(path, physical[line - 1].strip(), say("card.given_twice"), line))
@@ -84,10 +91,15 @@ def _last_line(physical: list[str]) -> int:
 _UNQUOTED = re.compile(r"\s*[A-Za-z0-9_.-]+\s*=\s*([^\s\"'\[{#][^#]*?)\s*(#.*)?$")
 
 
+def _path_at(physical: list[str], line: int) -> str:
+    """The key that stands in a line, "" where none does."""
+    found = key_lines("\n".join(physical[:line])).first
+    return next((path for path, at in found.items() if at == line), "")
+
+
 def _syntax(physical: list[str], line: int, message: str, name: str) -> tuple[str, Problem]:
     typed = physical[line - 1].strip()
-    found = key_lines("\n".join(physical[:line])).first
-    path = next((path for path, at in found.items() if at == line), "")
+    path = _path_at(physical, line)
     unquoted = _UNQUOTED.match(physical[line - 1])
     if unquoted:
         expected = say("card.quote_it", value=unquoted.group(1))

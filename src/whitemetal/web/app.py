@@ -18,6 +18,7 @@ from whitemetal.web import (
     agreement_pages,
     api,
     api_job,
+    api_plant,
     bench_pages,
     birth_pages,
     card_pages,
@@ -85,6 +86,7 @@ ROOMS = (
     job_pages,
     record_pages,
     api,
+    api_plant,
     api_job,
 )
 log = logging.getLogger("whitemetal.web")

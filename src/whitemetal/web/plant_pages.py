@@ -99,20 +99,9 @@ async def keep_instrument(request: Request) -> Response:
 
 def _keep_instrument(request: Request, form: FormData) -> Response:
     typed = {name: str(text).strip() for name, text in form.items()}
-    facts, problems = {"name": typed.get("name", "")}, []
-    if not re.fullmatch(r"[\w\- ]{1,60}", typed.get("id", "")):
-        problems.append(Problem(say("web.instrument_id"), typed.get("id", ""), say("web.id_expected")))
-    for field in instrument_fields():
-        text = typed.get(field.key, "")
-        if text and isinstance(read_fact(_owner(field), f"instrument.x.{field.key}", text), Problem):
-            text = f"{text} {unit_on_box(field)}".strip()
-        read = read_fact(_owner(field), f"instrument.x.{field.key}", text)
-        if isinstance(read, Problem):
-            problems.append(read)
-        elif text:
-            facts[field.key] = text
+    facts, problems = instrument_from(typed.get("id", ""), typed)
     if problems:
-        return _instruments(request, typed, tuple(problems))
+        return _instruments(request, typed, problems)
     try:
         desk_of(request).keep_instrument(
             typed["id"], facts, writer_of(request, heads_from(typed.get("seen", "")))
@@ -123,6 +112,23 @@ def _keep_instrument(request: Request, form: FormData) -> Response:
     return RedirectResponse(
         f"{back}?gauge={segment(typed['id'])}#h-gauge" if back else "/instruments", status_code=303
     )
+
+
+def instrument_from(id: str, typed: Mapping[str, str]) -> tuple[dict[str, str], tuple[Problem, ...]]:
+    """A gauge's facts as they are kept, from what was typed, and what is wrong with it."""
+    facts, problems = {"name": typed.get("name", "")}, []
+    if not re.fullmatch(r"[\w\- ]{1,60}", id):
+        problems.append(Problem(say("web.instrument_id"), id, say("web.id_expected")))
+    for field in instrument_fields():
+        text = typed.get(field.key, "")
+        if text and isinstance(read_fact(_owner(field), f"instrument.x.{field.key}", text), Problem):
+            text = f"{text} {unit_on_box(field)}".strip()
+        read = read_fact(_owner(field), f"instrument.x.{field.key}", text)
+        if isinstance(read, Problem):
+            problems.append(read)
+        elif text:
+            facts[field.key] = text
+    return facts, tuple(problems)
 
 
 def local(address: str) -> str:

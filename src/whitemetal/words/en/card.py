@@ -7,6 +7,7 @@ MESSAGES: dict[str, str] = {
     "not_text_picture": "a text file; this is a picture",
     "not_utf8": "text in UTF-8; byte {byte} in this line is not. Save the file as UTF-8",
     "not_toml": 'text in TOML: [table] lines with key = "value" lines below them',
+    "endless": "a number of fewer than a thousand digits",
     "given_twice": "it once only; it stands here again",
     "quote_it": 'quotation marks around it: "{value}"',
     "toml_line": 'a line of the form key = "value" or [table] (TOML says: {message})',

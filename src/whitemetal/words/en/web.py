@@ -178,6 +178,7 @@ MESSAGES: dict[str, str] = {
     "leave": "Leave it as it was",
     "text_expected": "a text",
     "cells_expected": "a list of cells",
+    "facts_expected": "an object of texts",
     "squeeze_expected": "a whole number from 1 to 99",
     "fit_expected": "what was done, in a few words",
     "rule_expected": "why this rule is chosen",
