@@ -174,5 +174,6 @@ async def _typed(request: Request) -> list[tuple[str, str]]:
             form = await request.form()
         except Exception:
             return []
+        await form.close()
     told = [(name, text) for name, text in form.multi_items() if isinstance(text, str)]
     return [(name, text) for name, text in told if name != WORD and "password" not in name]
