@@ -51,7 +51,8 @@ def test_a_gauge_is_kept_by_json(desk: Desk, job: Job, client: TestClient) -> No
     assert set(told) == {"M-07", "M-08"}
     for wrong in ({"id": ""}, {"id": "../x"}, {"id": "M-09", "facts": {**GAUGE, "mpe": "much"}}, {"id": 9}):
         assert client.post("/api/1/instruments", json=wrong).status_code == 422, wrong
-    for facts in ([], "x", {"mpe": 3}):
+    odd: tuple[object, ...] = ([], "x", {"mpe": 3})
+    for facts in odd:
         assert client.post("/api/1/instruments", json={"id": "M-09", "facts": facts}).status_code == 422
     assert "M-09" not in desk.instruments()
 
@@ -90,6 +91,8 @@ def test_the_plant_changes_its_procedure_by_json(desk: Desk, client: TestClient)
     assert [one.text for one in plant_files(desk)] == [text]
     assert client.post("/api/1/procedure", json={"text": "no file"}).status_code == 422
     assert client.post("/api/1/procedure", json={"text": text, "replaces": "x"}).status_code == 422
+    assert client.post("/api/1/procedure", json={}).status_code == 422, "nothing said is not an empty file"
+    assert [one.text for one in plant_files(desk)] == [text]
 
 
 @pytest.mark.parametrize(("rule", "why", "status"), [

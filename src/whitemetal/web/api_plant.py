@@ -164,9 +164,9 @@ def _rule(request: Request, job: str, check: str, body: Body) -> Response:
 
 def _long(body: Body, name: str) -> str:
     """A text whose white space is part of it. Raises InputError on anything else."""
-    text = body.get(name, "")
+    text = body.get(name)
     if not isinstance(text, str):
-        raise InputError(Problem(name, repr(text)[:80], say("web.text_expected")))
+        raise InputError(Problem(name, "" if text is None else repr(text)[:80], say("web.text_expected")))
     return text
 
 

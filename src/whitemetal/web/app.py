@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Sequence
+from functools import partial
 
 from fastapi import Depends, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -24,6 +25,7 @@ from whitemetal.web import (
     card_pages,
     carried_pages,
     closing_pages,
+    doors,
     filing_pages,
     film_pages,
     fit_pages,
@@ -99,6 +101,7 @@ def make_app(desk: Desk, hosts: Sequence[str] = (), *, demand: bool = False) -> 
         title="whitemetal", docs_url=None, redoc_url=None, openapi_url="/api/1/openapi.json",
         redirect_slashes=False,
     )  # fmt: skip
+    app.openapi = partial(doors.described, app)  # type: ignore[method-assign]
     app.state.desk = desk
     app.state.gate = Gate(desk, demand)
     app.state.judged = bench_pages.Judged()

@@ -36,6 +36,7 @@ from whitemetal.job.run_drawn import curve_of
 from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, said_of_run, source_of
 from whitemetal.job.run_json import run_json
 from whitemetal.units import show
+from whitemetal.web.api_job import writer_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import fragment, page, segment
 from whitemetal.web.run_forms import form_of, local, said_from
@@ -300,7 +301,9 @@ def _keep_json(request: Request, job: str, what: str, body: Mapping[str, Any]) -
     def word(name: str) -> str:
         return words.get(name, "")
 
-    writer = writer_of(request, heads_from(word("seen")), word("name"))
+    seen = body.get("seen", [])
+    said = {**body, "seen": list(heads_from(seen)) if isinstance(seen, str) else seen}
+    writer = writer_from(request, said)
     if what == "begin":
         kept = begin_run(desk, job, word("what"), word("start"), word("ambient"), writer, run=word("run"))
         return _kept(kept.entry, kept.problem, run=kept.entry.body["run"] if kept.entry else None)
