@@ -35,6 +35,13 @@ def content_of(body: Any) -> dict[str, Any]:
     """A body as the client takes it: JSON where it is of plain values, bytes where it is a file."""
     if isinstance(body, bytes):
         return {"content": body}
+    if isinstance(body, dict) and "photograph" in body:
+        sent = body["photograph"] if isinstance(body["photograph"], list) else [body["photograph"]]
+        words = {name: text for name, text in body.items() if isinstance(text, str)}
+        return {
+            "data": words,
+            "files": [("photograph", ("x.jpg", one)) for one in sent if isinstance(one, bytes)],
+        }
     return {"json": body} if isinstance(body, dict | list | str | int | float | bool) else {}
 
 
