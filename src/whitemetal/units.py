@@ -118,6 +118,8 @@ class Typed:
 
 
 _NUMBER = re.compile(r"^\s*([+-]?[0-9][0-9.,'\u00a0 ]*|[+-]?[.,][0-9]+)\s*(.*?)\s*$", re.DOTALL)
+_SHORT = re.compile(r".{0,1000}", re.DOTALL)
+"""No number with its unit is longer; on a longer text the two below could take very long."""
 _EXPONENT = re.compile(r"^\s*([+-]?[0-9]*[.,]?[0-9]+[eE][+-]?[0-9]{1,3})\s*(.*?)\s*$", re.DOTALL)
 
 
@@ -163,7 +165,8 @@ def read(text: str, dimension: Dimension, *, field: str, default_unit: str | Non
 
 
 def _split(text: str, dimension: Dimension, field: str) -> tuple[str, str]:
-    match = _EXPONENT.match(text) or _NUMBER.match(text)
+    short = _SHORT.fullmatch(text)
+    match = short and (_EXPONENT.match(text) or _NUMBER.match(text))
     if match is None:
         example = {"length": '"0.243 mm"', "rotation": '"990 rpm"', "torque": '"210 N m"'}.get(
             dimension, f'"1.5 {units_of(dimension)[0].name}"'

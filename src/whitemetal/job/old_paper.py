@@ -45,7 +45,7 @@ LONGEST_CELL = 400
 Rows = Sequence[tuple[int, Sequence[str]]]
 """(line in the file counted from 1, its cells as text)."""
 
-_WITH_UNIT = re.compile(r"^(.*?)\s*[\[(]\s*(.*?)\s*[\])]$")
+_WITH_UNIT = re.compile(r"^([^\[(]*)[\[(](.*)[\])]$")
 _UNIT_OF: Mapping[str, tuple[str, ...]] = {
     "as found": LENGTHS, "as left": LENGTHS, "good to": LENGTHS, "hours": ("h",), "torque": ("N m", "lbf ft"),
     "temperature": TEMPERATURES,
@@ -144,7 +144,7 @@ def _header(line: int, cells: Sequence[str]) -> _Table:
     for cell in cells:
         match = _WITH_UNIT.match(cell)
         name, unit = match.groups() if match else (cell, "")
-        name = " ".join(name.split()).casefold()
+        name, unit = " ".join(name.split()).casefold(), unit.strip()
         crown = name.startswith(CROWN_COLUMN)
         known = name in COLUMNS or crown
         if name and not known:

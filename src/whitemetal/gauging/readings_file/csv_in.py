@@ -18,7 +18,7 @@ from whitemetal.gauging.readings_file.rows import Sheet, understand
 from whitemetal.words import say
 
 SEPARATORS = ("\t", ";", ",")
-_WITH_UNIT = re.compile(r"^(.*?)\s*[\[(]\s*(.*?)\s*[\])]$")
+_WITH_UNIT = re.compile(r"^([^\[(]*)[\[(](.*)[\])]$")
 _SAID_IN_FILE = re.compile(r"^sep=(.)$")
 _ALSO_CALLED = {"thickness": "reading", "value": "reading", "label": "place", "note": "remark"}
 COLUMN = ("readings.column", "readings.column_near")
@@ -109,7 +109,7 @@ def _name(cell: str) -> tuple[str, str]:
     match = _WITH_UNIT.match(cell)
     name, unit = match.groups() if match else (cell, "")
     name = " ".join(name.split()).casefold()
-    return _ALSO_CALLED.get(name, name), unit
+    return _ALSO_CALLED.get(name, name), unit.strip()
 
 
 def _header(cells: Sequence[str], line: int, problems: list[Problem]) -> tuple[list[str], dict[str, str]]:
