@@ -19,12 +19,9 @@ def pages() -> dict[str, str]:
     heads = ("#", "mistake", "the entry that makes it", "what catches it", "the verdict then")
     rows = [(one.number, one.what, one.entry, caught(one)[0], told(one.number, True)[1]) for one in EXISTS]
     still = [(one.number, one.what, one.still_open) for one in MISTAKES if one.still_open]
-    return {
-        "mistakes.md": page(
-            "Mistakes that cost machines, and what catches each", INTRO, table(heads, rows),
-            section("Open", OPEN, table(("#", "mistake", "to come with"), still)),
-        )
-    }  # fmt: skip
+    open_ones = [section("Open", OPEN, table(("#", "mistake", "to come with"), still))] if still else []
+    title = "Mistakes that cost machines, and what catches each"
+    return {"mistakes.md": page(title, INTRO, table(heads, rows), *open_ones)}
 
 
 def gaps() -> list[str]:

@@ -275,6 +275,7 @@ def do_tell(options: argparse.Namespace, serve: Serve) -> int:
     """tell --to ADDRESS"""
     from whitemetal.cli.tell import tell
 
+    options.database = where_kept(options.database)
     return tell(options)
 
 

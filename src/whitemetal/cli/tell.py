@@ -27,9 +27,7 @@ PATIENCE = 20.0
 
 def add_tell_options(command: argparse.ArgumentParser) -> None:
     """The options of ``tell``."""
-    command.add_argument(
-        "--database", metavar="FILE", default="whitemetal.sqlite3", help=say("terminal.help_keep")
-    )
+    command.add_argument("--database", metavar="DATABASE", default="", help=say("terminal.help_keep"))
     command.add_argument("--to", metavar="ADDRESS", required=True, help=say("outbox.help_to"))
     command.add_argument("--place", metavar="FILE", default="whitemetal.told", help=say("outbox.help_place"))
     command.add_argument("--secret", metavar="FILE", default="", help=say("outbox.help_secret"))
