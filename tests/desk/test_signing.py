@@ -299,7 +299,7 @@ def test_a_concession_is_withdrawn_by_striking_it(desk: Desk) -> None:
     job, _ = measured(desk, "0.240")
     kept = concede(desk, job, GRANTED, CY)
     assert kept.entry is not None
-    desk.strike(job, kept.entry.id, "the shells came", seeing(desk, job, CY))
+    desk.strike(job, kept.entry.id, "the shells came", seeing(desk, job, CY), concession=True)
     (one,) = desk.job(job).state.signing.concessions
     assert one.struck == "struck by Cy Rowe: the shells came"
     assert standing(desk, desk.job(job)) == ""

@@ -251,10 +251,11 @@ class Desk(Record):
         return Kept(entry, read if isinstance(read, Problem) else None)
 
     @once
-    def strike(self, job: str, entry: str, why: str, writer: Writer) -> Kept:
-        """Strike a reading, fact, fit change or note. It stays visible with who and why."""
+    def strike(self, job: str, entry: str, why: str, writer: Writer, *, concession: bool = False) -> Kept:
+        """Strike a reading, fact, fit change or note; a concession only where it is said that it is one, for
+        its engineer withdraws it. It stays visible with who and why."""
         with self._writing(job, why) as (pen, account):
-            asking.may_strike(account, entry, why)
+            asking.may_strike(account, entry, why, concession)
             return self._add(pen, job, "strike/1", {"entry": entry, "why": why}, writer)
 
     @once

@@ -96,9 +96,13 @@ def fact_key(account: Account, check: str, key: str, text: str) -> Method:
     return method
 
 
-def may_strike(account: Account, entry: str, why: str) -> None:
-    """Raises InputError unless the entry can be struck and a reason is given."""
+def may_strike(account: Account, entry: str, why: str, concession: bool) -> None:
+    """Raises InputError unless the entry can be struck and a reason is given. concession: it is one."""
     kind, _ = account.ids.get(entry, (UNKNOWN, ""))
+    if concession and kind != "concession/1":
+        raise InputError(Problem("entry", entry, say("ledger.a_concession")))
+    if kind == "concession/1" and not concession:
+        raise InputError(Problem("entry", entry, say("ledger.withdrawn")))
     if kind == UNKNOWN or not KINDS[kind].strikeable:
         raise InputError(Problem("entry", entry, say("ledger.strikeable")))
     _needs("why", why)

@@ -122,7 +122,7 @@ def _concede(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Sea
 
 
 def _withdraw(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Seal) -> Kept:
-    return desk.strike(job, typed.get("entry", ""), typed.get("why", ""), writer)
+    return desk.strike(job, typed.get("entry", ""), typed.get("why", ""), writer, concession=True)
 
 
 def _reopen(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Seal) -> Kept:

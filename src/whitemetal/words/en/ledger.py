@@ -84,6 +84,8 @@ MESSAGES: dict[str, str] = {
     "job_number": "the job's number",
     "known_fact": "a fact that the method {method} asks for",
     "strikeable": "a reading, fact, change of the fit or note of this job",
+    "a_concession": "a concession of this job",
+    "withdrawn": "something else; a concession is withdrawn by an engineer where the job is signed",
     "known_revision": "a revision of this bearing's card",
     "has_reading": 'either a repeat of "{text}" ({by}), or that one struck first: the place has a reading',
     "other_reading": 'one reading: {by} wrote "{text}" here meanwhile; both are kept, strike one',
