@@ -30,7 +30,9 @@ check: dev-ready ## style, types, import contracts, docs made from code
 	@$(BIN)/python tools/measure_house.py
 
 attack: dev-ready ## attack the program on this machine: forms, JSON, the API with every role (minutes)
-	@ATTACK=$(or $(ROUNDS),40) $(BIN)/python -m pytest tests/attack tests/web/test_gate.py tests/desk/test_exported.py
+	@SEARCH=1 ATTACK=$(or $(ROUNDS),10) $(BIN)/python -m pytest tests/attack tests/web/test_gate.py \
+	  tests/desk/test_exported.py tests/desk/test_exports.py tests/desk/test_job_file.py \
+	  tests/desk/test_spreadsheet.py
 
 bench: dev-ready ## speed, as ratios measured in one run
 	@$(BIN)/python bench/run_all.py
