@@ -136,7 +136,9 @@ def test_off_centre_the_place_along_the_arc_counts() -> None:
     one = squeezed(card(), even, off_centre="28 mm").places[0].value
     arc = next(part for influence, part in one.parts.items() if influence.family == "placement_arc")
     factor = (1 + math.cos(0.35)) / 2
-    assert abs(arc) == pytest.approx(2**7.5 * 1e-6 / factor * math.sin(0.35) / 2 * 2e-3 / 0.160 / factor, rel=1e-3)
+    assert abs(arc) == pytest.approx(
+        2**7.5 * 1e-6 / factor * math.sin(0.35) / 2 * 2e-3 / 0.160 / factor, rel=1e-3
+    )
 
 
 def test_places_of_one_squeeze_share_closing_placing_and_warmth() -> None:
