@@ -59,12 +59,15 @@ def served(tmp_path: Path) -> Iterator[Served]:
 @pytest.fixture
 def window(browser: Browser) -> Iterator[Callable[..., Page]]:
     """Opens a window with cookies of its own; closes all at the end. Anything the page's script or the
-    browser's security policy complains of fails the test."""
+    browser's security policy complains of fails the test. Without ``service_workers="allow"`` pages come from
+    the server alone, so that a test can hold their requests."""
     contexts: list[Any] = []
     complaints: list[str] = []
 
     def open_one(width: int, height: int, **more: Any) -> Page:
-        context = browser.new_context(viewport={"width": width, "height": height}, **more)
+        context = browser.new_context(
+            viewport={"width": width, "height": height}, **{"service_workers": "block", **more}
+        )
         context.set_default_timeout(PATIENCE)
         contexts.append(context)
         page = context.new_page()

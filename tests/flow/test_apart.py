@@ -114,7 +114,9 @@ def test_two_phones_apart_and_a_killed_server_lose_nothing(
     job, check = begun(server.record)
     server.start()
     bench, fit = f"{server.at}/jobs/{job}/checks/{check}", f"{server.at}/jobs/{job}"
-    tove, bo = (window(WIDTH, HEIGHT, has_touch=True, is_mobile=True) for _ in range(2))
+    tove, bo = (
+        window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow") for _ in range(2)
+    )
     for page, name in ((tove, "Tove Invented"), (bo, "Bo Invented")):
         named(page, bench, name)
         along(page)
@@ -163,7 +165,7 @@ def test_what_the_record_refuses_stays_on_the_device_with_the_reason(
 ) -> None:
     job, check = begun(server.record)
     server.start()
-    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True)
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
     named(phone, f"{server.at}/jobs/{job}", "Tove Invented")
     phone.evaluate(
         """([to]) => new Promise((done) => { const asked = indexedDB.open('whitemetal', 1);
