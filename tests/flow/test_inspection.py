@@ -71,6 +71,8 @@ def test_damage_is_marked_by_thumb_and_photographed(served: Served, phone: Page,
     red, green, blue = kept.convert("RGB").getpixel((1900, 20))  # type: ignore[misc]
     assert red > 150 and green < 90 and blue < 90, "a quarter turn clockwise: red comes to the top right"
     assert 0x8825 not in kept.getexif()
+    phone.locator(".shots img").first.scroll_into_view_if_needed()
+    phone.wait_for_function("() => document.querySelector('.shots img').naturalWidth > 0")
     assert phone.evaluate("document.querySelector('.shots img').naturalWidth") == 240
 
 
