@@ -14,7 +14,7 @@ limits: one place alone is beyond a limit by ``beyond`` standard uncertainties (
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -219,21 +219,20 @@ def _quiet(case: _Case, middle: float) -> tuple[float, float]:
     return _last(quiet, SMALLEST), _last(quiet, LARGEST)
 
 
-def _last(quiet: Any, end: float) -> float:
-    """The share nearest to ``end`` up to which it stays quiet, going out from 1 by tenths, then halving."""
-    good, steps = 1.0, np.geomspace(1.0, end, 24)[1:]
-    bad = next((float(share) for share in steps if not quiet(float(share))), None)
-    if bad is None:
+def _last(quiet: Callable[[float], bool], end: float) -> float:
+    """The share nearest to ``end`` up to which it stays quiet: going out from 1 step by step, then halving."""
+    good = 1.0
+    for share in map(float, np.geomspace(1.0, end, 24)[1:]):
+        if not quiet(share):
+            bad = share
+            break
+        good = share
+    else:
         return end
-    good = float(max((share for share in (1.0, *steps) if _between(share, bad)), key=lambda s: abs(s - 1.0)))
     for _ in range(20):
         half = 0.5 * (good + bad)
         good, bad = (half, bad) if quiet(half) else (good, half)
     return good
-
-
-def _between(share: float, bad: float) -> bool:
-    return share < bad if bad > 1.0 else share > bad
 
 
 def _sets(
