@@ -220,7 +220,7 @@ def _quiet(case: _Case, middle: float) -> tuple[float, float]:
 
 
 def _last(quiet: Callable[[float], bool], end: float) -> float:
-    """The share nearest to ``end`` up to which it stays quiet: going out from 1 step by step, then halving."""
+    """The share nearest to ``end`` up to which it stays quiet: out from 1 step by step, then halving."""
     good = 1.0
     for share in map(float, np.geomspace(1.0, end, 24)[1:]):
         if not quiet(share):
