@@ -74,6 +74,23 @@ def test_the_second_half_of_a_request_cut_off_between_two_verbs_is_kept_when_it_
     assert len([one for one in desk.entries(job) if one.kind == "hold/1"]) == 1
 
 
+def test_a_reading_named_by_its_device_is_kept_though_the_strike_before_it_was_there_already(
+    desk: Desk,
+) -> None:
+    """A request that strikes a reading and writes it again, cut off between the two and sent again."""
+    job = opened(desk)
+    check = desk.start_check(job, "wire", "as found", ANN)
+    place = desk.job(job).state.checks[check].places[0].label
+    slip = desk.keep_reading(job, check, place, "0.322", ANN, unit="mm").entry
+    assert slip is not None
+    with sending("strike and write again"):
+        desk.strike(job, slip.id, "slip of the key", ANN)
+    with sending("strike and write again"):
+        kept = desk.keep_reading(job, check, place, "0.232", ANN, unit="mm", id="a" * 26)
+    assert kept.entry is not None and kept.entry.kind == "reading/1"
+    assert [one.text for one in desk.job(job).state.checks[check].readings] == ["0.232"]
+
+
 def test_an_entry_has_the_time_at_which_it_was_written(desk: Desk) -> None:
     job = opened(desk)
     with sending("", timedelta(hours=2)):

@@ -188,7 +188,7 @@ class Desk(Record):
         found = method_named(method)
         if not purpose.strip():
             raise InputError(Problem("purpose", purpose, say("ledger.purpose")))
-        with self._writing(job, purpose) as (pen, account):
+        with self._writing(job, purpose, id) as (pen, account):
             asking.may_begin(account, purpose, found)
             if places is None:
                 places = found.default_places(self._view(pen.connection, job).card)
@@ -211,7 +211,7 @@ class Desk(Record):
         one whose reading the writer had not seen has both kept, as a contradiction.
         """
         author = self._author(writer)
-        with self._writing(job, text) as (pen, account):
+        with self._writing(job, text, id) as (pen, account):
             held = pen.entry(id) if id else None
             if held is not None:
                 return _same(held, place, text)
@@ -240,7 +240,7 @@ class Desk(Record):
         unit: str = "",
     ) -> Kept:
         """Keep a fact as typed; an empty text takes it away. unit: assumed when none was typed."""
-        with self._writing(job, text) as (pen, account):
+        with self._writing(job, text, id) as (pen, account):
             held = pen.entry(id) if id else None
             if held is not None:
                 return _same(held, key, text)
