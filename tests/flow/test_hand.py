@@ -36,6 +36,18 @@ def test_a_reading_is_taken_with_large_keys_that_show_place_and_unit(served: Ser
     assert keys.is_hidden()
 
 
+def test_a_reading_that_is_left_for_another_place_is_kept(served: Served, phone: Page) -> None:
+    """Nobody has to press "next place": the thumb may go anywhere."""
+    at = bench(served, phone)
+    for place, text in (("DE top", "0.231"), ("DE left", "0.229")):
+        box(phone, place).tap()
+        for one in text:
+            phone.locator("#hand-keys").get_by_role("button", name=one, exact=True).tap()
+    phone.locator("h1").tap()
+    saved(phone)
+    assert readings(served.desk, at) == [("DE top", "0.231"), ("DE left", "0.229")]
+
+
 def test_large_keys_can_be_put_away_for_good(served: Served, phone: Page) -> None:
     bench(served, phone)
     phone.locator("#this-device summary").tap()

@@ -97,6 +97,12 @@
     if (keys.hidden || keys.contains(event.target)) return;
     if (event.target.matches("input.reading")) showFor(event.target); else hide();
   });
+  // What keys wrote a browser does not call a change: it is said here, so that a reading that is left is sent.
+  form.addEventListener("focusout", (event) => {
+    if (!event.target.dataset.keyed) return;
+    delete event.target.dataset.keyed;
+    event.target.dispatchEvent(new Event("change", { bubbles: true }));
+  });
   keys.addEventListener("pointerdown", (event) => event.preventDefault());
   keys.addEventListener("click", (event) => {
     const name = event.target.dataset && event.target.dataset.key;
@@ -112,6 +118,7 @@
     const all = input.selectionStart === 0 && input.selectionEnd === input.value.length && input.value !== "";
     const before = all ? "" : input.value;
     input.value = name === "back" ? before.slice(0, -1) : before + name;
+    input.dataset.keyed = "1";
     input.dispatchEvent(new Event("input", { bubbles: true }));
   });
 })();
