@@ -18,18 +18,6 @@
   let wait = 0;
   let timer = null;
 
-  // --- ids: 128 random bits in base32, also on plain http where randomUUID is absent
-  function newId() {
-    const letters = "abcdefghijklmnopqrstuvwxyz234567";
-    let bits = 0, held = 0, text = "";
-    for (const byte of crypto.getRandomValues(new Uint8Array(16))) {
-      held = (held << 8) | byte;
-      bits += 8;
-      while (bits >= 5) { bits -= 5; text += letters[(held >>> bits) & 31]; held &= (1 << bits) - 1; }
-    }
-    return text + letters[(held << (5 - bits)) & 31];
-  }
-
   // --- what is not saved yet, in the order in which it was typed
   function recall() {
     try { return JSON.parse(localStorage.getItem(storeKey) || "[]"); } catch { return []; }
@@ -188,7 +176,7 @@
       holder: "#" + input.closest(".box").id,
       to: form.action,
       body: {
-        id: newId(), place: input.dataset.place, text: input.value, unit: input.dataset.unit,
+        id: whitemetalId(), place: input.dataset.place, text: input.value, unit: input.dataset.unit,
         squeeze: Number(form.dataset.squeeze), instrument: form.dataset.instrument,
         entry: input.dataset.entry, seen: input.dataset.seen || seen, ...more,
       },
@@ -271,7 +259,7 @@
     const unit = formOf.querySelector(`[name="unit.${CSS.escape(key)}"]`);
     put(revive({
       where: "fact " + key, holder: holder || `[data-key="${CSS.escape(key)}"]`, to: base + "/facts",
-      body: { id: newId(), key, text, unit: unit ? unit.value : "", seen, squeeze: Number(form.dataset.squeeze), gauge: form.dataset.instrument },
+      body: { id: whitemetalId(), key, text, unit: unit ? unit.value : "", seen, squeeze: Number(form.dataset.squeeze), gauge: form.dataset.instrument },
     }));
   }
   document.addEventListener("change", (event) => {
@@ -305,7 +293,7 @@
       formOf.id = "hold-" + hold;
       put(revive({
         where: "hold " + hold, holder: "#" + CSS.escape("hold-" + hold), to: base + "/holds",
-        body: { id: newId(), hold, state: button.value, text: note ? note.value : "", seen, squeeze: Number(form.dataset.squeeze), gauge: form.dataset.instrument },
+        body: { id: whitemetalId(), hold, state: button.value, text: note ? note.value : "", seen, squeeze: Number(form.dataset.squeeze), gauge: form.dataset.instrument },
       }));
     }
   });

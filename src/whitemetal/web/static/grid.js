@@ -53,18 +53,12 @@
     const sent = changed.map((cell) => {
       cell.dirty = false;
       const entry = cell.select.dataset.entry;
-      return { id: newId(), place: cell.place, text: cell.word, entry };
+      return { id: whitemetalId(), place: cell.place, text: cell.word, entry };
     });
     document.dispatchEvent(new CustomEvent("bench-send", { detail: {
       where: "cells " + sent[0].id, holder: "#readings .row.script-only", to: form.action,
       body: { cells: sent, squeeze: Number(form.dataset.squeeze), instrument: form.dataset.instrument },
     } }));
-  }
-  function newId() {
-    const letters = "abcdefghijklmnopqrstuvwxyz234567";
-    let text = "";
-    for (const byte of crypto.getRandomValues(new Uint8Array(25))) text += letters[byte & 31];
-    return text + letters[crypto.getRandomValues(new Uint8Array(1))[0] & 28];
   }
   addEventListener("pagehide", flush);
   document.addEventListener("visibilitychange", () => { if (document.hidden) flush(); });

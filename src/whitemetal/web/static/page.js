@@ -2,6 +2,17 @@
 "use strict";
 document.documentElement.classList.add("scripted");
 document.cookie = "whitemetal_offset=" + (-new Date().getTimezoneOffset()) + ";path=/;samesite=strict;max-age=34560000";
+// Ids: 128 random bits in base32, also on plain http where randomUUID is absent.
+globalThis.whitemetalId = () => {
+  const letters = "abcdefghijklmnopqrstuvwxyz234567";
+  let bits = 0, held = 0, text = "";
+  for (const byte of crypto.getRandomValues(new Uint8Array(16))) {
+    held = (held << 8) | byte;
+    bits += 8;
+    while (bits >= 5) { bits -= 5; text += letters[(held >>> bits) & 31]; held &= (1 << bits) - 1; }
+  }
+  return text + letters[(held << (5 - bits)) & 31];
+};
 const firstProblem = document.getElementById("problems");
 if (firstProblem) firstProblem.focus();
 for (const select of document.querySelectorAll("form.gauge select")) {

@@ -10,18 +10,6 @@
   const LONGEST_SIDE = 2560;
   const EVERY = 3 * 60 * 1000;  // a job's pages are taken along anew when this long has passed, in milliseconds
 
-  // --- ids: 128 random bits in base32, also on plain http
-  function newId() {
-    const letters = "abcdefghijklmnopqrstuvwxyz234567";
-    let bits = 0, held = 0, text = "";
-    for (const byte of crypto.getRandomValues(new Uint8Array(16))) {
-      held = (held << 8) | byte;
-      bits += 8;
-      while (bits >= 5) { bits -= 5; text += letters[(held >>> bits) & 31]; held &= (1 << bits) - 1; }
-    }
-    return text + letters[(held << (5 - bits)) & 31];
-  }
-
   // --- the store
   const opened = new Promise((done, failed) => {
     const asked = indexedDB.open("whitemetal", 1);
@@ -178,7 +166,7 @@
     const files = [];
     for (const [name, file] of data) if (typeof file !== "string" && file.size) files.push([name, await smaller(file, fields), file.name]);
     const to = button && button.hasAttribute("formaction") ? button.formAction : form.action;
-    const item = { id: newId(), to, fields, files: files.length ? files : null, written: Date.now(), title: titleOf(form, button) };
+    const item = { id: whitemetalId(), to, fields, files: files.length ? files : null, written: Date.now(), title: titleOf(form, button) };
     try {
       const answer = await post(item);
       if (answer.status >= 500 && answer.status !== 503) throw new Error("broken");
@@ -264,7 +252,7 @@
   addEventListener("online", () => { wait = 0; send(); });
   document.addEventListener("bench-alone", show);
   document.addEventListener("bench-sent", show);
-  globalThis.whitemetalQueue = { all, send, show, newId };
+  globalThis.whitemetalQueue = { all, send, show };
   show();
   send();
 })();
