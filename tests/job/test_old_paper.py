@@ -143,6 +143,19 @@ def test_crown_thickness_by_place() -> None:
     )
 
 
+def test_two_columns_of_one_place_are_refused_and_no_reading_is_dropped() -> None:
+    found = table("date|crown DE left|Crown de  LEFT [mm]", "2008-04-02|12.01|12.34")
+    assert said(found) == [(1, "names of the columns", "Crown de  LEFT [mm]")]
+
+
+def test_a_unit_in_the_header_counts_however_its_name_and_number_are_written() -> None:
+    """Two blanks in the place's name; a number that ends in its decimal point. The answer said mm."""
+    found = table("date|crown DE  left [in]|as left [thou]", "2008-04-02|0.47|8.")
+    assert found.problems == ()
+    assert [body.texts["text"] for body in found.bodies] == ["8. thou", "0.47 in"]
+    assert found.bodies[1].texts["place"] == "DE left"
+
+
 def test_too_much_is_refused() -> None:
     assert "5000" in table("date|as left", *["2008-04-02|0.2"] * 5001).problems[0].expected
     assert "400" in table("date|remark", f"2008-04-02|{'x' * 401}").problems[0].expected

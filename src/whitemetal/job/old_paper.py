@@ -18,6 +18,7 @@ from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.card.nearest import nearest_of
 from whitemetal.errors import InputError, Problem
 from whitemetal.gauging import METHODS
+from whitemetal.gauging.readings_file.csv_in import name_and_unit
 from whitemetal.job import life_book
 from whitemetal.job.life_book import CLEARANCE, CROWN, HOURS, PAPER, SHELLS, TEMPERATURE
 from whitemetal.units import find_unit
@@ -45,7 +46,6 @@ LONGEST_CELL = 400
 Rows = Sequence[tuple[int, Sequence[str]]]
 """(line in the file counted from 1, its cells as text)."""
 
-_WITH_UNIT = re.compile(r"^([^\[(]*)[\[(](.*)[\])]$")
 _UNIT_OF: Mapping[str, tuple[str, ...]] = {
     "as found": LENGTHS, "as left": LENGTHS, "good to": LENGTHS, "hours": ("h",), "torque": ("N m", "lbf ft"),
     "temperature": TEMPERATURES,
@@ -86,7 +86,8 @@ class Brought:
 
 @dataclass
 class _Table:
-    """names: column of each cell, "" of one without a name. units: from the header, by column."""
+    """names: column of each cell, "" of one without a name; a crown's place as written. units: from the
+    header, by column in small letters."""
 
     names: list[str]
     units: dict[str, str]
@@ -142,29 +143,23 @@ def _too_much(held: Rows) -> Iterator[Problem]:
 def _header(line: int, cells: Sequence[str]) -> _Table:
     table = _Table([], {})
     for cell in cells:
-        match = _WITH_UNIT.match(cell)
-        name, unit = match.groups() if match else (cell, "")
-        name, unit = " ".join(name.split()).casefold(), unit.strip()
+        written, unit = name_and_unit(cell)
+        name = written.casefold()
         crown = name.startswith(CROWN_COLUMN)
         known = name in COLUMNS or crown
         if name and not known:
             expected = nearest_of(name, COLUMNS, ("paper.column", "paper.column_near"))
             table.problems.append(Problem(say("paper.header"), cell, expected, line))
-        if known and name in table.names:
+        if known and name in map(str.casefold, table.names):
             table.problems.append(Problem(say("paper.header"), cell, say("readings.column_twice"), line))
         if unit and known:
             allowed = LENGTHS if crown else _UNIT_OF.get(name, ())
             table.problems += _unit_in_header(cell, unit, allowed, line)
             table.units[name] = unit
-        table.names.append(_crown_name(name, cell) if crown else name)
+        table.names.append(CROWN_COLUMN + written[len(CROWN_COLUMN) :] if crown else name)
     if "date" not in table.names:
         table.problems.append(Problem(say("paper.header"), " ".join(cells), say("paper.no_date"), line))
     return table
-
-
-def _crown_name(name: str, cell: str) -> str:
-    """Keeps the place as it was written."""
-    return CROWN_COLUMN + re.sub(r"\s*[\[(].*$", "", cell.strip())[len(CROWN_COLUMN) :].strip()
 
 
 def _unit_in_header(cell: str, unit: str, allowed: Sequence[str], line: int) -> Iterator[Problem]:
@@ -277,7 +272,7 @@ def _signs(typed: Mapping[str, str], answers: Answers, line: int) -> Iterator[Pr
 
 def _with(table: _Table, name: str, text: str, usual: str) -> str:
     """A number with its unit: its own, else the header's, else the table's."""
-    if not text or not text[-1:].isdigit():
+    if not text or not (text[-1].isdigit() or text[-1] in ".,"):
         return text
     return f"{text} {table.units.get(name, usual)}"
 

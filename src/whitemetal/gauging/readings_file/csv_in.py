@@ -104,12 +104,16 @@ def _cells(
 
 
 def _name(cell: str) -> tuple[str, str]:
-    """Column name and unit of a header cell: "Reading [mm]" gives ("reading", "mm")."""
-    cell = cell.strip().strip("\"'").strip()
+    """Column name and unit of a header cell: "Thickness [mm]" gives ("reading", "mm")."""
+    name, unit = name_and_unit(cell.strip().strip("\"'").strip())
+    return _ALSO_CALLED.get(name.casefold(), name.casefold()), unit
+
+
+def name_and_unit(cell: str) -> tuple[str, str]:
+    """A header cell's name, one blank between its words, and the unit in brackets behind it, "" without."""
     match = _WITH_UNIT.match(cell)
     name, unit = match.groups() if match else (cell, "")
-    name = " ".join(name.split()).casefold()
-    return _ALSO_CALLED.get(name, name), unit.strip()
+    return " ".join(name.split()), unit.strip()
 
 
 def _header(cells: Sequence[str], line: int, problems: list[Problem]) -> tuple[list[str], dict[str, str]]:
