@@ -276,7 +276,7 @@ def test_a_concession_needs_reason_office_day_and_outside_limits_a_restriction(d
     assert {problem.field for problem in failed.value.problems} == {
         "Reason", "Restrictions", "Last day it holds", "In what office"
     }  # fmt: skip
-    for until in ("", "soon", "2026-13-01", "01.10.2026", "2026-02-30"):
+    for until in ("", "soon", "2026-13-01", "01.10.2026", "2027-02-30", "20270301"):
         with pytest.raises(InputError):
             concede(desk, job, {**GRANTED, "until": until}, CY)
     fit, _ = measured(desk)

@@ -6,16 +6,14 @@ words, and every page says by whose leave it runs, with what restrictions, and u
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import Any
 
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.chain import Chain, Link, beside
 from whitemetal.job.signatures import Concession, OpenPoint, Signing, signed_by
 from whitemetal.words import say
-
-DAY = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])")
 
 
 def open_points(chain: Chain) -> tuple[OpenPoint, ...]:
@@ -71,9 +69,17 @@ def _wrong(text: Mapping[str, str], points: Sequence[OpenPoint], day: str) -> Se
         found.append(Problem(say("signing.f_engineer"), "", say("signing.an_engineer")))
     if not text["restrictions"] and any(one.word == "outside limits" for one in points):
         found.append(Problem(say("signing.f_restrictions"), "", say("signing.a_restriction")))
-    if not DAY.fullmatch(text["until"]) or text["until"] < day:
+    if not _is_day(text["until"]) or text["until"] < day:
         found.append(Problem(say("signing.f_until"), text["until"], say("signing.a_day", day=day)))
     return found
+
+
+def _is_day(text: str) -> bool:
+    """Whether this is a day of the calendar, written year-month-day: it is compared as a text."""
+    try:
+        return date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
 
 
 def standing(signing: Signing, chain: Chain, day: str) -> str:
