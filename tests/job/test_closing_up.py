@@ -56,6 +56,16 @@ def test_nuts_on_their_way_and_an_opened_cap_say_no_final_torque() -> None:
         assert final_torque(hand.desk.job(hand.job).state) is None
 
 
+def test_nuts_written_down_with_no_torque_at_all_say_no_final_torque() -> None:
+    with a_hand() as hand:
+        wire, check = hand.wire(), hand.check("tightening", {})
+        for nut in range(1, 5):
+            hand.desk.keep_reading(hand.job, check, f"nut {nut}", "0 N m", hand.writer, squeeze=3)
+        assert final_torque(hand.desk.job(hand.job).state) is None
+        assert flagged(hand, wire) == []
+        assert hand.word(check) == "outside limits"
+
+
 def test_a_clearance_as_found_has_its_own_tightening() -> None:
     with a_hand() as hand:
         wire = hand.wire(purpose="as found", torque="300 N m")

@@ -22,14 +22,15 @@ TORQUE = "torque"
 
 def final_torque(state: JobState) -> float | None:
     """The torque [N m] the nuts were pulled to in the last pass, by the checks of tightening that count: the
-    middle one of the nuts' last readings. None while no nut is that far, or the check is stale."""
+    middle one of the nuts' last readings, nothing and less left out. None while no nut is that far, or the
+    check is stale."""
     pulled = [
         reading.value
         for name in state.deciding.get(TIGHTENING, ())
         for check in [state.checks[name]]
         if check.method == TIGHTENING and not check.stale
         for reading in last_of(check.readings).values()
-        if reading.squeeze >= len(PASSES)
+        if reading.squeeze >= len(PASSES) and reading.value > 0.0
     ]
     return median(pulled) if pulled else None
 
