@@ -214,6 +214,15 @@ def test_the_cards_own_limit_of_the_feeler_goes_first() -> None:
     assert codes(evaluated(a_card(limits=(limit,)), joint_feeler="0.06 mm")) == ["joint_open"]
 
 
+def test_of_two_limits_of_the_feeler_the_makers_goes_first_and_an_unsigned_rule_is_none() -> None:
+    rule = Limit("joint feeler", None, 0.05e-3, "general rule", "a rule (invented)", "1")
+    maker = Limit("joint feeler", None, 0.025e-3, "maker's figure for this machine", "book", "1")
+    assert codes(evaluated(a_card(limits=(rule, maker)), joint_feeler="0.03 mm")) == ["joint_open"]
+    assert codes(evaluated(a_card(limits=(rule,)), joint_feeler="0.03 mm")) == ["joint_open"]
+    signed = replace(rule, signed_by="Engineer B (invented)")
+    assert codes(evaluated(a_card(limits=(signed,)), joint_feeler="0.03 mm")) == []
+
+
 def test_a_joint_with_shims_is_not_tried_with_a_feeler() -> None:
     filled = Joint("shims", 0.1e-3, 0.1e-3, "shell joint")
     assert codes(evaluated(a_card(joint=filled), joint_feeler=None)) == []

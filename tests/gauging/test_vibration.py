@@ -4,6 +4,7 @@ The zones themselves are held cell by cell in tests/closing/test_vibration.py; l
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -71,6 +72,14 @@ def test_a_makers_limit_governs_zone_c_and_never_zone_d() -> None:
     assert judge(card(housing(1e-3)), housing_across="1.2 mm/s").verdict == "outside limits"
 
 
+def test_a_general_rule_that_nobody_signed_leaves_zone_c_a_hold() -> None:
+    """3.5 mm/s is in zone C of group 2, rigid (2.8 to 4.5)."""
+    rule = housing(6e-3, "general rule")
+    assert codes(judge(card(rule), housing_across="3.5 mm/s"))["zone_c"] == "hold"
+    signed = replace(rule, signed_by="Engineer B (invented)")
+    assert codes(judge(card(signed), housing_across="3.5 mm/s"))["zone_c"] == "warning"
+
+
 @pytest.mark.parametrize(
     ("kind", "power", "group", "asked"),
     [
@@ -121,6 +130,8 @@ def test_the_clearance_is_the_one_said_else_the_least_the_card_allows() -> None:
     assert clearance_of(card(clearance), {}) == pytest.approx(0.2e-3)
     assert clearance_of(card(clearance), {"clearance": Fact("0.25 mm")}) == pytest.approx(0.25e-3)
     assert clearance_of(card(), {}) is None
+    owner = Limit("oil clearance", 0.15e-3, 0.4e-3, "owner's standard", "standard", "1")
+    assert clearance_of(card(owner, clearance), {}) == pytest.approx(0.2e-3), "the maker's goes first"
 
 
 def test_velocity_in_inches() -> None:

@@ -9,7 +9,7 @@ from whitemetal.card.construction import Construction
 from whitemetal.card.duty import Duty
 from whitemetal.card.fasteners import Fasteners
 from whitemetal.card.joint import Joint
-from whitemetal.card.limits import Limit
+from whitemetal.card.limits import RUNGS, Limit
 from whitemetal.card.machine import Machine
 from whitemetal.card.oil import Oil
 
@@ -33,3 +33,8 @@ class Card:
     uncertainty: dict[str, float] = field(default_factory=dict)
     typed: dict[str, str] = field(default_factory=dict)
     digest: str = ""
+
+    def limits_on(self, quantity: str) -> tuple[Limit, ...]:
+        """The limits on a quantity (their ``of``), the rung with most authority first."""
+        found = (limit for limit in self.limits if limit.of == quantity)
+        return tuple(sorted(found, key=lambda limit: RUNGS.index(limit.rung)))

@@ -39,6 +39,11 @@ class Limit:
     signed_by: str = ""
     confirmed_by: str = ""
 
+    @property
+    def adopted(self) -> bool:
+        """Whether it counts: a general rule does so only once an engineer has signed it."""
+        return self.rung != "general rule" or bool(self.signed_by)
+
     def diametral(self, which: Literal["minimum", "maximum", "renewal"]) -> float | None:
         """One of the limit's figures as a diametral value [m]; see `in_main_basis`."""
         return self.in_main_basis(which)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from whitemetal.card import RUNGS, Card, Limit
+from whitemetal.card import Card, Limit
 from whitemetal.fitting.rules import RuleFigures, rules_for
 
 
@@ -24,19 +24,17 @@ class Ladder:
 
 def climb(card: Card, quantity: str) -> Ladder:
     """The ladder of one quantity (a limit's ``of``) on a card."""
-    limits = sorted(
-        (limit for limit in card.limits if limit.of == quantity), key=lambda x: RUNGS.index(x.rung)
-    )
+    limits = card.limits_on(quantity)
     chosen = next((limit for limit in limits if has_authority(limit)), None)
     by_maker = chosen is not None and chosen.rung.startswith("maker's")
     rules = rules_for(card) if quantity == "oil clearance" and not by_maker else ()
-    return Ladder(chosen, tuple(limits), rules)
+    return Ladder(chosen, limits, rules)
 
 
 def has_authority(limit: Limit) -> bool:
     """Whether a limit may be judged by: it has a figure, and a general rule is signed by an engineer."""
     figured = limit.minimum is not None or limit.maximum is not None
-    return figured and (limit.rung != "general rule" or bool(limit.signed_by))
+    return figured and limit.adopted
 
 
 def provisional(limit: Limit) -> bool:

@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from whitemetal.card import Card, Limit
+from whitemetal.card import Card
+from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.closing.vibration import GROUP_1_POWER, HOUSING, OF_CLEARANCE, shaft_boundaries, zone_among
 from whitemetal.errors import InputError
 from whitemetal.gauging.contract import (
@@ -80,7 +81,8 @@ def rules_of_facts(card: Card, facts: Facts) -> tuple[GeneralRule, ...]:
 
 
 def clearance_of(card: Card, facts: Facts) -> float | None:
-    """Diametral oil clearance [m]: as was said, else the least that the card allows; None without either."""
+    """Diametral oil clearance [m]: as was said, else the least that the card's limit of the highest rung
+    allows; None without either."""
     fact = facts.get("clearance")
     if fact is not None and fact.text.strip():
         try:
@@ -88,9 +90,8 @@ def clearance_of(card: Card, facts: Facts) -> float | None:
         except InputError:
             return None
         return typed.value if typed.value > 0.0 else None
-    least = [one.in_main_basis("minimum") for one in card.limits if one.of == "oil clearance"]
-    held = [value for value in least if value is not None and value > 0.0]
-    return min(held) if held else None
+    least = (one.in_main_basis("minimum") for one in card.limits_on(OIL_CLEARANCE))
+    return next((value for value in least if value is not None and value > 0.0), None)
 
 
 def _text(facts: Facts, key: str) -> str:
@@ -111,7 +112,7 @@ def zones(card: Card, facts: Facts) -> Iterator[Finding]:
             continue
         upto, source = (row.upto, row.source) if housing and row else (shaft, SHAFT_SOURCE)
         zone = zone_among(value, upto)
-        limited = _limit(card, item.of) is not None
+        limited = any(one.adopted and one.maximum is not None for one in card.limits_on(item.of))
         name = row.name if housing and row else say("vibration.of_shaft")
         severities: dict[str, Severity] = {"C": "warning" if limited else "hold", "D": "fault"}
         yield Finding(
@@ -125,10 +126,6 @@ def zones(card: Card, facts: Facts) -> Iterator[Finding]:
                 "vibration.of_clearance", "fault",
                 say("vibration.of_clearance", label=item.label, share=share), "common practice",
             )  # fmt: skip
-
-
-def _limit(card: Card, of: str) -> Limit | None:
-    return next((one for one in card.limits if one.of == of and one.maximum is not None), None)
 
 
 def _ends(upto: tuple[float, float, float], housing: bool) -> str:

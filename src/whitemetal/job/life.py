@@ -17,7 +17,6 @@ from datetime import date, timedelta
 from whitemetal.card import Card
 from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.errors import InputError
-from whitemetal.fitting.ladder import climb
 from whitemetal.history.next_opening import NextOpening, next_opening
 from whitemetal.history.wear import Against, Opening, Taken, Wear, wear
 from whitemetal.job.counters import WHATS, reached
@@ -216,10 +215,9 @@ def _use(line: Sequence[Opening], against: Against) -> float | None:
 
 def _renewal(card: Card) -> tuple[float | None, str]:
     """The renewal limit of the highest rung that has one, diametral, and where it stands."""
-    for limit in climb(card, OIL_CLEARANCE).limits:
-        signed = limit.rung != "general rule" or bool(limit.signed_by)
+    for limit in card.limits_on(OIL_CLEARANCE):
         renewal = limit.diametral("renewal")
-        if renewal is not None and signed:
+        if renewal is not None and limit.adopted:
             return renewal, f"{limit.rung}: {limit.document}, {limit.revision}"
     return None, ""
 

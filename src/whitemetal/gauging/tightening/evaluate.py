@@ -137,10 +137,10 @@ def joint_findings(card: Card, facts: Facts) -> Iterator[Finding]:
 
 
 def joint_limit(card: Card) -> tuple[float, str]:
-    """The thickest blade [m] that may enter the closed joint, and its source: the card's, else what is common
-    practice."""
-    for limit in card.limits:
+    """The thickest blade [m] that may enter the closed joint, and its source: the card's of the highest rung,
+    else what is common practice."""
+    for limit in card.limits_on("joint feeler"):
         most = limit.in_main_basis("maximum")
-        if limit.of == "joint feeler" and most is not None:
+        if limit.adopted and most is not None:
             return most, limit.document
     return JOINT, "common practice"
