@@ -118,6 +118,34 @@ def test_what_is_entered_after_the_session_ended_waits_and_is_sent(
     assert [(change.text, change.by) for change in kept] == [("0.1 mm out, left", "Ada Invented")]
 
 
+def test_a_reading_that_waits_is_never_sent_as_somebody_elses(
+    served: Served, window: Callable[..., Page]
+) -> None:
+    """Ada reads, her session is over, Bo signs in on the same phone: the reading waits for Ada."""
+    keeper(served)
+    ada = person(served, "Ada Invented", "fit")
+    person(served, "Bo Invented", "fit")
+    job = served.desk.open_job(served.bearing, "N-1", "", OWNER)
+    check = served.desk.start_check(job, "wire", "as left", OWNER)
+    page = window(390, 800)
+    sign_in(page, served, "Ada Invented", f"/sign-in?back=/jobs/{job}/checks/{check}")
+    signing_in.sign_out_everywhere(served.desk, ada.id, Acting("", "at the terminal"))
+    page.locator('input.reading[data-place="DE top"]').fill("0.231")
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => document.querySelector('#unsaved').textContent.includes('1')")
+    sign_in(page, served, "Bo Invented")
+    with page.expect_response(f"**/checks/{check}/readings") as sent:
+        page.goto(f"{served.at}/jobs/{job}")
+    assert sent.value.status == 403
+    assert served.desk.job(job).state.checks[check].readings == ()
+    assert page.locator("#only-here").is_visible()
+    sign_in(page, served, "Ada Invented")
+    page.goto(f"{served.at}/jobs/{job}")
+    page.wait_for_function("document.getElementById('only-here').hidden")
+    kept = [entry for entry in served.desk.entries(job) if entry.kind == "reading/1"]
+    assert [(entry.body["text"], entry.by["id"]) for entry in kept] == [("0.231", ada.id)]
+
+
 @pytest.mark.parametrize("colours", ["light", "dark"])
 def test_the_pages_of_accounts_fit_a_hand(served: Served, window: Callable[..., Page], colours: str) -> None:
     from axe_playwright_python.sync_playwright import Axe

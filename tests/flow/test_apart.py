@@ -160,6 +160,68 @@ def test_two_phones_apart_and_a_killed_server_lose_nothing(
     assert "not proven" in shown[0].casefold()
 
 
+def test_what_one_device_entered_comes_to_the_record_in_the_order_it_was_entered(
+    server: Server, window: Callable[..., Page]
+) -> None:
+    """A reading, a note about it, another reading: a device's later entry counts as written by somebody who
+    knew its earlier ones, so a reading that came after an opening of the cap would stand as taken after it."""
+    job, check = begun(server.record)
+    server.start()
+    bench, fit = f"{server.at}/jobs/{job}/checks/{check}", f"{server.at}/jobs/{job}"
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
+    named(phone, bench, "Tove Invented")
+    along(phone)
+    phone.goto(bench)
+    server.kill()
+    read_at(phone, "DE top", "0.231")
+    phone.wait_for_function("() => document.querySelector('#unsaved').textContent.includes('1')")
+    phone.goto(fit)
+    phone.locator("summary", has_text="Write a note").click()
+    phone.locator("#note").fill("shim out")
+    phone.get_by_role("button", name="Keep the note").click()
+    phone.locator(".kept-here").wait_for()
+    phone.goto(bench)
+    read_at(phone, "DE left", "0.229")
+    phone.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('3 ')")
+    server.start()
+    phone.goto(f"{server.at}/on-this-device")
+    phone.wait_for_function("() => document.querySelector('#only-here').hidden")
+    server.kill()
+
+    desk = Desk.open(str(server.record))
+    told = [(entry.kind, entry.body.get("place", entry.body.get("text"))) for entry in desk.entries(job)]
+    desk.close()
+    assert told[-3:] == [("reading/1", "DE top"), ("note/1", "shim out"), ("reading/1", "DE left")]
+
+
+def test_a_form_waits_for_what_was_entered_before_it(server: Server, window: Callable[..., Page]) -> None:
+    """The record can be reached again, but what waits has not been tried since: a form does not overtake it."""
+    job, check = begun(server.record)
+    server.start()
+    bench = f"{server.at}/jobs/{job}/checks/{check}"
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
+    named(phone, bench, "Tove Invented")
+    along(phone)
+    phone.goto(bench)
+    server.kill()
+    read_at(phone, "DE top", "0.231")
+    phone.wait_for_function("() => document.querySelector('#unsaved').textContent.includes('1')")
+    phone.goto(f"{server.at}/jobs/{job}")
+    phone.locator("summary", has_text="Write a note").click()
+    phone.wait_for_timeout(3000)  # two tries have failed: the next is seconds away
+    server.start()
+    phone.locator("#note").fill("shim out")
+    with phone.expect_navigation():
+        phone.get_by_role("button", name="Keep the note").click()
+    phone.wait_for_function("() => document.querySelector('#only-here').hidden")
+    server.kill()
+
+    desk = Desk.open(str(server.record))
+    told = [entry.kind for entry in desk.entries(job)]
+    desk.close()
+    assert told[-2:] == ["reading/1", "note/1"]
+
+
 def test_what_the_record_refuses_stays_on_the_device_with_the_reason(
     server: Server, window: Callable[..., Page]
 ) -> None:

@@ -6,6 +6,8 @@
   if (!form) return;
   const script = document.querySelector("script[data-unsaved]");
   const say = script.dataset;
+  const queue = globalThis.whitemetalQueue;
+  const word = form.querySelector("input[name=token]");
   const base = document.body.dataset.here;
   const storeKey = "whitemetal:unsaved:" + base;
   const unsaved = document.getElementById("unsaved");
@@ -35,6 +37,7 @@
   function put(item) {
     pending = pending.filter((other) => !(other.where === item.where));
     item.written = Date.now();
+    item.word = word ? word.value : "";
     pending.push(item);
     keep();
     send();
@@ -51,15 +54,9 @@
       mark(item, say.saving);
       let answer = null;
       try {
-        const response = await fetch(item.to, {
-          method: "POST",
-          headers: {
-            "Content-Type": "application/json", "Accept": "application/json",
-            "Written-Ago": String(Math.max(0, Date.now() - (item.written || Date.now()))),
-            ...(item.to.endsWith("/holds") ? { "Idempotency-Key": item.body.id } : {}),
-          },
-          body: JSON.stringify(item.body),
-        });
+        if (await queue.earlier(item)) await queue.send();
+        if (await queue.earlier(item)) throw new Error("not its turn yet");
+        const response = await queue.postTyped(item);
         answer = await response.json();
         answer.status = response.status;
       } catch { answer = null; }

@@ -8,6 +8,7 @@
   const ahead = document.getElementById("clock-wrong");
   const BENCH = "whitemetal:unsaved:";
   const LONGEST_SIDE = 2560;
+  const TURN = 8000;  // a form waits this long for what is being sent before it, in milliseconds
   const EVERY = 3 * 60 * 1000;  // a job's pages are taken along anew when this long has passed, in milliseconds
 
   // --- the store
@@ -45,12 +46,40 @@
     if (left.length) localStorage.setItem(key, JSON.stringify(left)); else localStorage.removeItem(key);
   }
 
+  // --- one line of all that waits, in the order in which it was entered. The record takes what a device sends later
+  // for what it knew later: a reading must not come after an opening of the cap that it was taken before.
+  async function line() {
+    const forms = (await all()).map((item) => ({
+      item, send: () => post(item), done: () => drop(item.order),
+      refused: async (answer) => change({ ...item, stuck: await problemOf(answer) }),
+    }));
+    const typed = ofBenches().map(({ key, item }) => ({
+      item, key, send: () => postTyped(item),
+      done: async (answer) => { if ((await answer.json()).kept) dropOfBench(key, item); }, refused: async () => {},
+    }));
+    return [...forms, ...typed].filter(({ item }) => !item.stuck).sort((one, other) => (one.item.written || 0) - (other.item.written || 0));
+  }
+  async function earlier(item) {
+    return (await all().catch(() => [])).some((one) => !one.stuck && one.written < item.written);
+  }
+
   // --- sending
   let wait = 0, timer = null, busy = false;
+  const pause = (time) => new Promise((on) => setTimeout(on, time));
   const age = (item) => String(Math.max(0, Date.now() - (item.written || Date.now())));
   async function post(item) {
     const body = item.files ? formOf(item) : new URLSearchParams(item.fields);
-    const answer = await fetch(item.to, { method: "POST", headers: { "Idempotency-Key": item.id, "Written-Ago": age(item) }, body });
+    return sent(item.to, { method: "POST", headers: { "Idempotency-Key": item.id, "Written-Ago": age(item) }, body });
+  }
+  // What a bench sends carries the word of the page it was typed on: another account cannot send it as its own.
+  function postTyped(item) {
+    const headers = { "Content-Type": "application/json", "Accept": "application/json", "Written-Ago": age(item) };
+    if (item.to.endsWith("/holds")) headers["Idempotency-Key"] = item.body.id;
+    if (item.word) headers["X-Form-Word"] = item.word;
+    return sent(item.to, { method: "POST", headers, body: JSON.stringify(item.body) });
+  }
+  async function sent(to, request) {
+    const answer = await fetch(to, request);
     clock(answer);
     return answer;
   }
@@ -65,42 +94,40 @@
     const list = told.getElementById("problems") || told.querySelector("main");
     return list ? list.textContent.replace(/\s+/g, " ").trim().slice(0, 300) : String(answer.status);
   }
+  // One round at a time, in this window and, where the browser can, in all of them.
+  async function turn(work) {
+    for (const until = Date.now() + TURN; busy && Date.now() < until;) await pause(50);
+    if (busy) return null;
+    busy = true;
+    try {
+      return await (navigator.locks ? navigator.locks.request("whitemetal-queue", { ifAvailable: true }, (lock) => lock && work()) : work());
+    } finally { busy = false; }
+  }
   async function send() {
     if (busy) return;
-    busy = true;
     clearTimeout(timer);
     try {
-      await (navigator.locks ? navigator.locks.request("whitemetal-queue", { ifAvailable: true }, (lock) => lock && round()) : round());
+      await turn(round);
       wait = 0;
     } catch {
       wait = Math.min(60000, wait ? wait * 2 : 2000);
       timer = setTimeout(send, wait);
     }
-    busy = false;
     show();
   }
-  async function round() {
-    for (const item of await all()) {
-      if (item.stuck) continue;
-      const answer = await post(item);
-      if (answer.status >= 500) throw new Error("later");
-      if (asksWho(answer)) return;
-      if (answer.ok) await drop(item.order);
-      else await change({ ...item, stuck: await problemOf(answer) });
-    }
+  // own: the order of an entry whose page waits for the answer; it comes back, null when it was not its turn yet.
+  async function round(own) {
     const here = BENCH + document.body.dataset.here;
-    for (const { key, item } of ofBenches()) {
-      if (key === here && document.getElementById("bench")) continue;
-      const answer = await fetch(item.to, {
-        method: "POST", body: JSON.stringify(item.body),
-        headers: { "Content-Type": "application/json", "Accept": "application/json", "Written-Ago": age(item), ...(item.to.endsWith("/holds") ? { "Idempotency-Key": item.body.id } : {}) },
-      });
-      clock(answer);
-      if (answer.status >= 500) throw new Error("later");
-      if (asksWho(answer)) return;
-      const told = await answer.json();
-      if (answer.ok && told.kept) dropOfBench(key, item);
+    for (const { item, key, send: out, done, refused } of await line()) {
+      if (key === here && document.getElementById("bench")) { timer = setTimeout(send, 2000); return null; }
+      const answer = await out(), waited = own && item.order === own;
+      if (asksWho(answer)) return null;
+      if (waited && (answer.status < 500 || answer.status === 503)) { await drop(own); return answer; }
+      if (answer.status > 500) throw new Error("later");
+      await (answer.ok ? done(answer) : refused(answer));
+      if (waited) return null;
     }
+    return null;
   }
 
   // --- nobody is signed in: all stays here until somebody is
@@ -118,27 +145,27 @@
     list.replaceChildren(...items.map(row), ...ofBenches().map(({ key, item }) => plainRow(item, key)));
     document.getElementById("nothing-here").hidden = Boolean(count);
   }
-  function line(tag, text, name) { const made = document.createElement(tag); made.textContent = text; if (name) made.className = name; return made; }
+  function tag(name, text, className) { const made = document.createElement(name); made.textContent = text; if (className) made.className = className; return made; }
   function when(item) { return item.written ? new Date(item.written).toLocaleString() : ""; }
   function row(item) {
     const made = document.createElement("li");
-    made.append(line("b", item.title), line("small", when(item)));
-    made.append(line("p", item.fields.filter(([name]) => !["seen", "back", "id", "token"].includes(name)).map(([name, value]) => name + ": " + value).join(" · ")));
+    made.append(tag("b", item.title), tag("small", when(item)));
+    made.append(tag("p", item.fields.filter(([name]) => !["seen", "back", "id", "token"].includes(name)).map(([name, value]) => name + ": " + value).join(" · ")));
     if (item.stuck) {
-      made.append(line("p", say.stuck + " " + item.stuck, "finding hold"));
-      const again = line("button", say.again), away = line("button", say.away, "quiet");
+      made.append(tag("p", say.stuck + " " + item.stuck, "finding hold"));
+      const again = tag("button", say.again), away = tag("button", say.away, "quiet");
       again.addEventListener("click", async () => { const { stuck, ...rest } = item; await change(rest); send(); });
       away.addEventListener("click", async () => { if (confirm(say.sure)) { await drop(item.order); show(); } });
-      const both = line("p", "", "row");
+      const both = tag("p", "", "row");
       both.append(again, away);
       made.append(both);
     }
     return made;
   }
   function plainRow(item, key) {
-    const made = document.createElement("li"), at = key.slice(BENCH.length), link = line("a", item.where);
+    const made = document.createElement("li"), at = key.slice(BENCH.length), link = tag("a", item.where);
     link.href = at;
-    made.append(link, line("small", when(item)), line("p", item.body.text || item.body.state || ""));
+    made.append(link, tag("small", when(item)), tag("p", item.body.text || item.body.state || ""));
     return made;
   }
 
@@ -160,6 +187,7 @@
     event.preventDefault();
     if (form.dataset.sending) return;
     form.dataset.sending = "1";
+    const before = textOf(form);
     const data = new FormData(form);
     if (button && button.name) data.append(button.name, button.value);
     const fields = [...data].filter(([, value]) => typeof value === "string");
@@ -167,15 +195,14 @@
     for (const [name, file] of data) if (typeof file !== "string" && file.size) files.push([name, await smaller(file, fields), file.name]);
     const to = button && button.hasAttribute("formaction") ? button.formAction : form.action;
     const item = { id: whitemetalId(), to, fields, files: files.length ? files : null, written: Date.now(), title: titleOf(form, button) };
+    let answer = null;
     try {
-      const answer = await post(item);
-      if (answer.status >= 500 && answer.status !== 503) throw new Error("broken");
-      if (answer.ok) { go(answer.url); return; }
-      if (asksWho(answer)) throw new Error("who");
-      natively(form, button);
-    } catch {
-      await keepHere(form, item);
-    }
+      item.order = await add(item).catch(() => 0);  // before it goes out: a page that is closed meanwhile loses nothing
+      answer = await (item.order ? turn(() => round(item.order)) : post(item));
+    } catch { /* it waits here */ }
+    if (answer && answer.ok) { go(answer.url); return; }
+    if (answer && (answer.status < 500 || answer.status === 503) && !asksWho(answer)) natively(form, button);
+    else keptHere(form, item, before);
     delete form.dataset.sending;
   });
   // A photograph is made upright and smaller here, before it goes anywhere: nothing but the picture leaves the device.
@@ -215,16 +242,14 @@
     const legend = form.querySelector("legend, label"), text = (button && button.textContent) || (legend && legend.textContent) || "";
     return (document.querySelector("h1") || document.body).textContent.trim().slice(0, 80) + ": " + text.replace(/\s+/g, " ").trim().slice(0, 80);
   }
-  async function keepHere(form, item) {
+  const textOf = (form) => JSON.stringify([...new FormData(form)].filter(([, value]) => typeof value === "string"));
+  function keptHere(form, item, before) {
     let note = form.querySelector(".kept-here");
-    if (!note) { note = line("p", "", "kept-here finding warning"); note.setAttribute("role", "status"); form.append(note); }
-    try {
-      await add(item);
-      note.textContent = say.kept;
-      form.reset();
-      for (const one of form.elements) if (one.type === "file") one.value = "";
-    } catch { note.textContent = say.nostore; }
+    if (!note) { note = tag("p", "", "kept-here finding warning"); note.setAttribute("role", "status"); form.append(note); }
+    note.textContent = item.order ? say.kept : say.nostore;
+    if (item.order && textOf(form) === before) form.reset();  // what was typed since then stays
     show();
+    clearTimeout(timer);
     timer = setTimeout(send, 2000);
   }
 
@@ -251,8 +276,8 @@
   }
   addEventListener("online", () => { wait = 0; send(); });
   document.addEventListener("bench-alone", show);
-  document.addEventListener("bench-sent", show);
-  globalThis.whitemetalQueue = { all, send, show };
+  document.addEventListener("bench-sent", send);
+  globalThis.whitemetalQueue = { earlier, postTyped, send };
   show();
   send();
 })();
