@@ -131,6 +131,16 @@ def test_two_who_did_not_know_of_each_other_are_both_shown(desk: Desk) -> None:
     )
 
 
+def test_of_two_who_ticked_the_same_unaware_neither_permit_is_lost(desk: Desk) -> None:
+    job, _ = a_job(desk)
+    before = desk.job(job).state.heads
+    keep_step(desk, job, "isolate.permit", "done", "P-17", replace(ANN, seen=before))
+    keep_step(desk, job, "isolate.permit", "done", "P-18", replace(BO, seen=before))
+    both = steps(desk, job)["isolate.permit"]
+    assert both.stands == "done"
+    assert set(both.by.split(", ")) == {ANN.name, BO.name} and set(both.text.split("; ")) == {"P-17", "P-18"}
+
+
 def test_a_hold_that_protects_people_and_was_passed_over_is_named(desk: Desk) -> None:
     job, _ = a_job(desk)
     _, found = procedure_of(desk, desk.job(job))

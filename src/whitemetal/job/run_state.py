@@ -60,8 +60,8 @@ class LogState:
 
 @dataclass(frozen=True)
 class Seen:
-    """Something seen on a run: state "yes", "no" or "does not apply"; text; who and when. doubt: two people
-    said different things unaware of each other."""
+    """Something seen on a run: state "yes", "no" or "does not apply"; text; who and when, all of them where
+    several said it unaware of each other. doubt: two people said different things so."""
 
     what: str
     state: str
@@ -211,5 +211,7 @@ def _seen(account: Account, run: str) -> dict[str, Seen]:
         doubt = (
             say("ledger.unaware_hold", who=", ".join(one.by for one in ordered)) if len(states) > 1 else ""
         )
-        found[what] = Seen(what, last.text("state"), last.text("text"), last.by, last.at, doubt)
+        by = ", ".join(dict.fromkeys(one.by for one in ordered))
+        text = "; ".join(dict.fromkeys(one.text("text") for one in ordered if one.text("text")))
+        found[what] = Seen(what, last.text("state"), text, by, last.at, doubt)
     return found

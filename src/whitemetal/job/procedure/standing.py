@@ -20,7 +20,8 @@ Stands = Literal["done", "open", "does not apply", "dropped"]
 
 @dataclass(frozen=True)
 class Standing:
-    """Where a step stands. by, text: who said so and what was noted, "" while nobody did. both: a sentence
+    """Where a step stands. by, text: who said so and what was noted, "" while nobody did; all of them where
+    people unaware of each other said the same of it. both: a sentence
     where people unaware of each other said different things, "" else. by_hand: whether a person ticks it.
     check: the check that records it, "" while there is none."""
 
@@ -55,9 +56,10 @@ def _standing(step: Step, state: JobState, link: Link | None) -> Standing:
         who = ", ".join(sorted({one.by for one in held}))
         return Standing(step, "open", both=say("procedure.both", who=who), check=name)
     if held and held[-1].state != OPEN:
-        last = held[-1]
-        ticked: Stands = NOT_HERE if last.state == NOT_HERE else DONE  # type: ignore[assignment]
-        return Standing(step, ticked, last.by, last.text, last.at, check=name)
+        ticked: Stands = NOT_HERE if held[-1].state == NOT_HERE else DONE  # type: ignore[assignment]
+        by = ", ".join(dict.fromkeys(one.by for one in held))
+        noted = "; ".join(dict.fromkeys(one.text for one in held if one.text))
+        return Standing(step, ticked, by, noted, held[-1].at, check=name)
     if check is not None and check.measured_by and not check.stale:
         return Standing(step, "done", ", ".join(check.measured_by), check=name)
     return Standing(step, "open", check=name)
