@@ -107,7 +107,7 @@ def life(
     limit, limit_said = _renewal(card)
     use = _use(line, chosen)
     longest = rule.months * MONTH * DAY * use if rule.months is not None and use else None
-    ahead = next_opening(found, limit, risk or rule.risk, longest)
+    ahead = next_opening(found, limit, rule.risk if risk is None else risk, longest)
     due, due_by = _due(openings, ahead, use, rule)
     said = (*found.said, *_said(openings, chosen, use, found))
     return Life(
@@ -140,7 +140,7 @@ def _openings(jobs: Sequence[OfJob], book: LifeBook) -> Iterator[Opened]:
             if new.entry not in told and (new.job == one.job if new.job else new.day <= one.day):
                 told.add(new.entry)
                 shells = new.name
-                at_it = new.job == one.job or new.day == one.day
+                at_it = bool(new.job) or new.day == one.day
                 one = replace(one, shells=shells, renewed=True) if at_it else one
         if one.renewed and not one.shells:
             shells = say("life.shells_of", name=one.name)
