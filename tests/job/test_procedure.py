@@ -208,6 +208,17 @@ def test_a_plant_adds_drops_and_rewords() -> None:
     assert len(own) == len(generate(a_card())) + 1, "a dropped step stays in the list, as dropped"
 
 
+def test_an_added_step_follows_another_one_wherever_the_file_adds_it() -> None:
+    """The second stands above the first in the file; a step that follows itself ends its stage."""
+    add = '[[add]]\nstep = "isolate.{0}"\nafter = "isolate.{1}"\ntext = "{0}"\nwhy = "ours"\n'
+    parts = (add.format(*pair) for pair in (("second", "first"), ("first", "tried"), ("alone", "alone")))
+    own = applied(generate(a_card()), read_plant('format = "whitemetal.procedure/1"\n' + "".join(parts)))
+    at = [step.key for step in own if step.stage == "isolate"]
+    tried = at.index("isolate.tried")
+    assert at[tried + 1 : tried + 3] == ["isolate.first", "isolate.second"]
+    assert at[-1] == "isolate.alone"
+
+
 def test_what_protects_people_is_dropped_only_with_a_name_and_a_reason_and_stays_visible() -> None:
     own = {step.key: step for step in applied(generate(a_card()), read_plant(PLANT))}
     dropped = own["isolate.cooled"].dropped

@@ -108,10 +108,15 @@ def read_plant(text: str, name: str = "procedure") -> Plant:
 
 
 def applied(steps: Sequence[Step], plant: Plant) -> tuple[Step, ...]:
-    """The steps as the plant leaves them. A change of a step that this bearing does not have does nothing."""
+    """The steps as the plant leaves them. A change of a step that this bearing does not have does nothing; an
+    added step may follow one that the file adds further down."""
     changed = [_dropped(_reworded(step, plant), plant) for step in steps]
-    for add in plant.adds:
+    waiting = list(plant.adds)
+    while waiting:
+        still = {add.step.key for add in waiting}
+        add = next((add for add in waiting if add.after not in still), waiting[0])
         changed.insert(_where(changed, add), add.step)
+        waiting.remove(add)
     return tuple(changed)
 
 
