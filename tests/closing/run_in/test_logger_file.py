@@ -3,9 +3,10 @@ arithmetic, written out; the files are invented."""
 
 from __future__ import annotations
 
+import time
 from collections import Counter
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -300,6 +301,23 @@ def test_no_line_is_ever_lost(rows: list[str]) -> None:
     per_line = Counter(value.line for value in log.values)
     assert set(per_line) == {line.number for line in log.lines if line.fate == "reading"}
     assert all(line.why for line in log.lines if line.fate in ("refused", "repeated", "no value"))
+
+
+@pytest.mark.parametrize("apart", [0, 7], ids=["one moment", "gaps everywhere"])
+def test_a_file_of_twenty_times_the_lines_takes_twenty_times_as_long(apart: int) -> None:
+    """Every line with a value of its own; with gaps every third second is ``apart`` seconds late. Were each line
+    held against every other, it would be four hundred times."""
+
+    def seconds(count: int) -> float:
+        at, rows = datetime(2026, 2, 3), []
+        for i in range(count):
+            at += timedelta(seconds=(1 + apart * (i % 3 == 0)) if apart else 0)
+            rows.append(f"{at.isoformat(' ')};2{i % 10},{i:06d}")
+        began = time.perf_counter()
+        assert len(read_log(one_column(rows), AS, UTC, None).values) == count
+        return time.perf_counter() - began
+
+    assert seconds(20_000) < 45.0 * min(seconds(count) for count in (998, 999, 1_000))
 
 
 def test_two_probes_of_a_kind_need_two_points() -> None:

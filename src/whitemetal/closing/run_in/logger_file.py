@@ -144,7 +144,7 @@ def _account(
     lines: list[Line] = []
     values: list[Value] = []
     cells: list[Cell] = []
-    known: dict[datetime, list[tuple[int, tuple[str, ...]]]] = {}
+    first: dict[tuple[datetime, tuple[str, ...]], int] = {}
     for index, text in enumerate(table.lines):
         if index not in moments:
             lines.append(Line(index + 1, _beside(table, index), text))
@@ -162,9 +162,8 @@ def _account(
             lines.append(Line(line, "refused", text, stamp.why))
             continue
         told = tuple(row[one.column - 1] for one in read_as.channels)
-        same = next((at for at, before in known.get(stamp.at, []) if before == told), None)
-        known.setdefault(stamp.at, []).append((line, told))
-        if same is not None:
+        same = first.setdefault((stamp.at, told), line)
+        if same != line:
             lines.append(Line(line, "repeated", text, say("run_in.log_same", line=same)))
             continue
         found, without = _cells(row, read_as, stamp.at, line)
@@ -230,15 +229,18 @@ def _notes(
         notes.append(say("run_in.log_other_values", count=len(again), first=again[0]))
     decided = {stamp.note for _, stamp in told if stamp.note}
     notes += sorted(decided)
-    times = sorted({one.at for one in values})
+    lines_at: dict[datetime, int] = {}
+    for one in values:
+        lines_at.setdefault(one.at, one.line)
+    times = sorted(lines_at)
     apart = [(b - a).total_seconds() for a, b in pairwise(times)]
     if not apart:
         return None, notes
     usual = sorted(apart)[len(apart) // 2]
     for before, gap in zip(times, apart, strict=False):
         if gap > GAP * usual:
-            line = next(one.line for one in values if one.at == before)
-            notes.append(say("run_in.log_gap", seconds=f"{gap:.0f}", line=line, usual=f"{usual:.0f}"))
+            said = {"seconds": f"{gap:.0f}", "usual": f"{usual:.0f}"}
+            notes.append(say("run_in.log_gap", line=lines_at[before], **said))
     return usual, notes
 
 
