@@ -113,7 +113,7 @@ def test_what_is_entered_after_the_session_ended_waits_and_is_sent(
     assert served.desk.job(job).state.fit_changes == ()
     sign_in(page, served, "Ada Invented")
     page.goto(f"{served.at}/jobs/{job}")
-    page.wait_for_function("document.getElementById('only-here').hidden")
+    page.wait_for_function("() => document.getElementById('only-here').hidden")
     kept = served.desk.job(job).state.fit_changes
     assert [(change.text, change.by) for change in kept] == [("0.1 mm out, left", "Ada Invented")]
 
@@ -141,7 +141,7 @@ def test_a_reading_that_waits_is_never_sent_as_somebody_elses(
     assert page.locator("#only-here").is_visible()
     sign_in(page, served, "Ada Invented")
     page.goto(f"{served.at}/jobs/{job}")
-    page.wait_for_function("document.getElementById('only-here').hidden")
+    page.wait_for_function("() => document.getElementById('only-here').hidden")
     kept = [entry for entry in served.desk.entries(job) if entry.kind == "reading/1"]
     assert [(entry.body["text"], entry.by["id"]) for entry in kept] == [("0.231", ada.id)]
 

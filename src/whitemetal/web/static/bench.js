@@ -60,7 +60,7 @@
         answer = await response.json();
         answer.status = response.status;
       } catch { answer = null; }
-      if (answer === null || answer.status >= 500) {
+      if (answer === null || answer.status >= 500 || answer.status === 401) {
         mark(item, say.unsaved, answer && answer.problem);
         if (item.place && !item.told) { item.told = true; tell(item, null, true); }
         wait = Math.min(30000, wait ? wait * 2 : 1500);

@@ -41,6 +41,7 @@
     }
     return found;
   }
+  const openHere = (key) => key === BENCH + document.body.dataset.here && Boolean(document.getElementById("bench"));
   function dropOfBench(key, item) {
     const left = JSON.parse(localStorage.getItem(key) || "[]").filter((one) => one.body.id !== item.body.id);
     if (left.length) localStorage.setItem(key, JSON.stringify(left)); else localStorage.removeItem(key);
@@ -57,7 +58,7 @@
       item, key, send: () => postTyped(item),
       done: async (answer) => { if ((await answer.json()).kept) dropOfBench(key, item); }, refused: async () => {},
     }));
-    return [...forms, ...typed].filter(({ item }) => !item.stuck).sort((one, other) => (one.item.written || 0) - (other.item.written || 0));
+    return [...forms, ...typed].filter(({ item, key }) => !item.stuck || (key && !openHere(key))).sort((one, other) => (one.item.written || 0) - (other.item.written || 0));
   }
   async function earlier(item) {
     return (await all().catch(() => [])).some((one) => !one.stuck && one.written < item.written);
@@ -100,9 +101,10 @@
     if (busy) return null;
     busy = true;
     try {
-      return await (navigator.locks ? navigator.locks.request("whitemetal-queue", { ifAvailable: true }, (lock) => lock && work()) : work());
+      return await (navigator.locks ? navigator.locks.request("whitemetal-queue", { ifAvailable: true }, (lock) => lock ? work() : later()) : work());
     } finally { busy = false; }
   }
+  function later() { clearTimeout(timer); timer = setTimeout(send, 2000); return null; }
   async function send() {
     if (busy) return;
     clearTimeout(timer);
@@ -117,9 +119,8 @@
   }
   // own: the order of an entry whose page waits for the answer; it comes back, null when it was not its turn yet.
   async function round(own) {
-    const here = BENCH + document.body.dataset.here;
     for (const { item, key, send: out, done, refused } of await line()) {
-      if (key === here && document.getElementById("bench")) { timer = setTimeout(send, 2000); return null; }
+      if (key && openHere(key)) return later();
       const answer = await out(), waited = own && item.order === own;
       if (asksWho(answer)) return null;
       if (waited && (answer.status < 500 || answer.status === 503)) { await drop(own); return answer; }
@@ -249,8 +250,7 @@
     note.textContent = item.order ? say.kept : say.nostore;
     if (item.order && textOf(form) === before) form.reset();  // what was typed since then stays
     show();
-    clearTimeout(timer);
-    timer = setTimeout(send, 2000);
+    later();
   }
 
   // --- taking a job along, where the browser allows it
