@@ -11,6 +11,7 @@ import pytest
 from tests.ledger.writing import ANN, CARD, a_desk
 from whitemetal.desk import Desk
 from whitemetal.desk.sending import LONGEST_AGO, sending
+from whitemetal.web.keeping import Sent, keep_cells, keep_facts
 
 
 @pytest.fixture
@@ -89,6 +90,59 @@ def test_a_reading_named_by_its_device_is_kept_though_the_strike_before_it_was_t
         kept = desk.keep_reading(job, check, place, "0.232", ANN, unit="mm", id="a" * 26)
     assert kept.entry is not None and kept.entry.kind == "reading/1"
     assert [one.text for one in desk.job(job).state.checks[check].readings] == ["0.232"]
+
+
+def test_a_fact_is_kept_though_the_one_before_it_was_there_and_left_out_when_the_request_came_again(
+    desk: Desk,
+) -> None:
+    """Facts that say what is kept already are not written again: the second must not take the first's id."""
+    job = opened(desk)
+    check = desk.start_check(job, "wire", "as found", ANN)
+    with sending("two facts of one form"):
+        assert keep_facts(desk, job, check, {"wire_diameter": "0.5 mm"}, {}, ANN) == {}
+    with sending("two facts of one form"):
+        keep_facts(desk, job, check, {"wire_diameter": "0.5 mm", "part_temperature": "21 degC"}, {}, ANN)
+    said = [one.body["text"] for one in desk.entries(job) if one.kind == "fact/1"]
+    assert said == ["0.5 mm", "21 degC"]
+
+
+def test_cells_struck_together_are_all_struck_when_the_request_was_cut_off_after_the_first(
+    desk: Desk,
+) -> None:
+    job = opened(desk)
+    check = desk.start_check(job, "wire", "as found", ANN)
+    place = desk.job(job).state.checks[check].places[0].label
+    slips = [
+        desk.keep_reading(job, check, place, text, ANN, repeat=True).entry for text in ("0.3 mm", "0.4 mm")
+    ]
+    cells = [Sent("", place, "", entry=slip.id) for slip in slips if slip is not None]
+    with sending("two cells emptied"):
+        keep_cells(desk, job, check, cells[:1], ANN)
+    with sending("two cells emptied"):
+        keep_cells(desk, job, check, cells, ANN)
+    assert desk.job(job).state.checks[check].readings == ()
+
+
+def test_a_job_opened_with_its_first_check_has_that_check_however_often_it_is_sent(desk: Desk) -> None:
+    bearing = desk.keep_card(CARD, ANN).bearing
+    with sending("a job, cut off before its check"):
+        job = desk.open_job(bearing, "J-3", "", ANN)
+    checks = []
+    for _ in range(2):
+        with sending("a job, cut off before its check"):
+            assert desk.open_job(bearing, "J-3", "", ANN) == job
+            checks.append(desk.start_check(job, "wire", "as found", ANN))
+    assert checks[0] == checks[1] and list(desk.job(job).state.checks) == checks[:1]
+
+
+def test_a_card_sent_again_does_not_undo_what_somebody_changed_in_it_meanwhile(desk: Desk) -> None:
+    with sending("a new card"):
+        first = desk.keep_card(CARD, ANN)
+    changed = desk.keep_card(CARD.replace('length = "140 mm"', 'length = "141 mm"'), ANN)
+    assert changed.bearing == first.bearing and changed.digest != first.digest
+    with sending("a new card"):
+        assert desk.keep_card(CARD, ANN).bearing == first.bearing
+    assert desk.bearing(first.bearing).card.digest == changed.digest
 
 
 def test_an_entry_has_the_time_at_which_it_was_written(desk: Desk) -> None:

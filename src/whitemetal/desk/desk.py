@@ -15,7 +15,7 @@ from sqlalchemy import Connection
 
 from whitemetal.card import Card, card_digest, read_card
 from whitemetal.desk import papers, shelf
-from whitemetal.desk.record import Record
+from whitemetal.desk.record import Record, same_text
 from whitemetal.desk.rows import (
     BearingRow,
     BearingView,
@@ -26,17 +26,17 @@ from whitemetal.desk.rows import (
     MachineRow,
     Writer,
 )  # fmt: skip
-from whitemetal.desk.sending import AlreadyKept, once
+from whitemetal.desk.sending import AlreadyKept, once, writing
 from whitemetal.errors import InputError, LedgerError, Problem
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Place
 from whitemetal.job import as_found, asking, births, conceding
 from whitemetal.job.chain import Chain
-from whitemetal.job.entry import Entry
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.kinds import place_body
 from whitemetal.job.state import JobState
 from whitemetal.job.typed import read_fact
+from whitemetal.ledger import Pen
 from whitemetal.ledger.lists import PLANT
 from whitemetal.version import VERSION
 from whitemetal.words import say
@@ -71,17 +71,27 @@ class Desk(Record):
         """
         card = read_card(toml)
         digest = card_digest(card)
+        try:
+            return self._keep_card(card, digest, toml, writer)
+        except AlreadyKept as there:
+            return KeptCard(digest, str(there.entry.body.get("bearing", there.entry.book)))
+
+    def _keep_card(self, card: Card, digest: str, toml: str, writer: Writer) -> KeptCard:
         machine, position = card.machine.tag, card.bearing.position
-        with self._ledger.writing(toml) as pen:
+        with self._writing_beside(toml, None, "card") as pen:
             row = shelf.bearing_at(pen.connection, machine, position)
             if row is not None and row.card == digest:
                 return KeptCard(digest, row.book, new=False)
-            book = row.book if row is not None else self.fresh_id()
-            if row is None:
-                body = {"bearing": book, "machine": machine, "position": position}
-                self._add_to_plant(pen, PLANT, "bearing/1", body, writer)
+            book = row.book if row is not None else self._announced(pen, machine, position, writer)
             self._add_to_plant(pen, book, "card/1", {"card": digest, "typed": toml}, writer)
         return KeptCard(digest, book)
+
+    def _announced(self, pen: Pen, machine: str, position: str, writer: Writer) -> str:
+        with writing("bearing"):
+            book = self.fresh_id()
+        body = {"bearing": book, "machine": machine, "position": position}
+        self._add_to_plant(pen, PLANT, "bearing/1", body, writer)
+        return book
 
     def card(self, digest: str) -> Card:
         """A revision of a card. Raises UnknownBook."""
@@ -114,7 +124,7 @@ class Desk(Record):
         One that differs from another is kept beside it, and neither counts until one is struck. What cannot
         be read is not kept. Raises UnknownBook.
         """
-        with self._writing_beside(text) as pen:
+        with self._writing_beside(text, None, f"birth {method} {place}") as pen:
             row = shelf.bearing_row(pen.connection, bearing)
             card, _ = self._shelf.card(pen.connection, row.card)
             problem = births.wrong(card, method, place, text, unit)
@@ -131,7 +141,7 @@ class Desk(Record):
     @once
     def strike_birth(self, bearing: str, entry: str, why: str, writer: Writer) -> Kept:
         """Strike a value of birth, with the reason. It stays visible. Raises UnknownBook, InputError."""
-        with self._writing_beside(why) as pen:
+        with self._writing_beside(why, None, f"strike {entry}") as pen:
             shelf.bearing_row(pen.connection, bearing)
             births.may_strike(self._shelf.births(pen.connection, bearing), entry, why)
             return self._add_to_plant(pen, bearing, births.STRIKE, {"entry": entry, "why": why}, writer)
@@ -142,7 +152,7 @@ class Desk(Record):
         if not id.strip():
             raise InputError(Problem("instrument", id, say("ledger.a_name")))
         typed = ", ".join(facts.values())
-        with self._writing_beside(typed) as pen:
+        with self._writing_beside(typed, None, "instrument") as pen:
             body = {"instrument": id.strip(), "facts": dict(facts)}
             return self._add_to_plant(pen, PLANT, "instrument/1", body, writer)
 
@@ -158,7 +168,7 @@ class Desk(Record):
         if not number.strip():
             raise InputError(Problem("number", number, say("ledger.job_number")))
         author, job = self._author(writer), self.fresh_id()
-        with suppress(AlreadyKept), self._writing_beside(f"{number} {title}") as pen:
+        with suppress(AlreadyKept), self._writing_beside(f"{number} {title}", None, "job") as pen:
             card = shelf.bearing_row(pen.connection, bearing).card
             said = {"bearing": bearing, "number": number, "title": title}
             self._add_to_plant(pen, PLANT, "job/1", {"job": job, **said}, writer)
@@ -188,7 +198,7 @@ class Desk(Record):
         found = method_named(method)
         if not purpose.strip():
             raise InputError(Problem("purpose", purpose, say("ledger.purpose")))
-        with self._writing(job, purpose, id) as (pen, account):
+        with self._writing(job, purpose, id, "check") as (pen, account):
             asking.may_begin(account, purpose, found)
             if places is None:
                 places = found.default_places(self._view(pen.connection, job).card)
@@ -211,10 +221,10 @@ class Desk(Record):
         one whose reading the writer had not seen has both kept, as a contradiction.
         """
         author = self._author(writer)
-        with self._writing(job, text, id) as (pen, account):
+        with self._writing(job, text, id, f"reading {check} {place} {squeeze}") as (pen, account):
             held = pen.entry(id) if id else None
             if held is not None:
-                return _same(held, place, text)
+                return same_text(held, place, text)
             body, problem = asking.reading_body(
                 account, check, place, text, unit, squeeze, instrument, repeat
             )
@@ -229,21 +239,14 @@ class Desk(Record):
 
     @once
     def keep_fact(
-        self,
-        job: str,
-        check: str,
-        key: str,
-        text: str,
-        writer: Writer,
-        id: str | None = None,
-        *,
+        self, job: str, check: str, key: str, text: str, writer: Writer, id: str | None = None, *,
         unit: str = "",
-    ) -> Kept:
+    ) -> Kept:  # fmt: skip
         """Keep a fact as typed; an empty text takes it away. unit: assumed when none was typed."""
-        with self._writing(job, text, id) as (pen, account):
+        with self._writing(job, text, id, f"fact {check} {key}") as (pen, account):
             held = pen.entry(id) if id else None
             if held is not None:
-                return _same(held, key, text)
+                return same_text(held, key, text)
             read = read_fact(asking.fact_key(account, check, key, text), key, text, unit)
             body = {"check": check, "key": key, "text": text, "unit": unit}
             entry = pen.add(id or self.fresh_id(), job, "fact/1", body, self._author(writer))
@@ -254,7 +257,7 @@ class Desk(Record):
     def strike(self, job: str, entry: str, why: str, writer: Writer, *, concession: bool = False) -> Kept:
         """Strike a reading, fact, fit change or note; a concession only where it is said that it is one, for
         its engineer withdraws it. It stays visible with who and why."""
-        with self._writing(job, why) as (pen, account):
+        with self._writing(job, why, None, f"strike {entry}") as (pen, account):
             asking.may_strike(account, entry, why, concession)
             return self._add(pen, job, "strike/1", {"entry": entry, "why": why}, writer)
 
@@ -266,7 +269,7 @@ class Desk(Record):
         """
         before = self.job(job).state
         asking.may_change_fit(what, half, joint)
-        with self._writing(job, text) as (pen, _):
+        with self._writing(job, text, None, "fit") as (pen, _):
             loaded = self._view(pen.connection, job).card.duty.loaded_half
             body = {"what": what, "half": half, "joint": joint, "loaded": loaded, "text": text}
             kept = self._add(pen, job, "fit/1", body, writer)
@@ -276,7 +279,7 @@ class Desk(Record):
     def strip_down(self, job: str, text: str, writer: Writer) -> Kept:
         """Note that the bearing is taken apart: nothing can be taken as found after it. Asks as the above."""
         before = self.job(job).state
-        with self._writing(job, text) as (pen, _):
+        with self._writing(job, text, None, "stripped") as (pen, _):
             kept = self._add(pen, job, "stripped/1", {"text": text}, writer)
         return self._asked_as_found(before, kept)
 
@@ -284,13 +287,13 @@ class Desk(Record):
     def note_missed(self, job: str, what: str, why: str, writer: Writer) -> Kept:
         """Record that something could no longer be taken, and why."""
         asking.may_miss(what, why)
-        with self._writing(job, why) as (pen, _):
+        with self._writing(job, why, None, f"missed {what}") as (pen, _):
             return self._add(pen, job, "missed/1", {"what": what, "why": why}, writer)
 
     @once
     def set_hold(self, job: str, hold: str, state: str, text: str, writer: Writer, check: str = "") -> Kept:
         """Close or open a hold point, of the bearing or (with ``check``) of a check's method."""
-        with self._writing(job, text) as (pen, account):
+        with self._writing(job, text, None, f"hold {check} {hold}") as (pen, account):
             asking.may_set_hold(account, hold, state, check)
             body = {"hold": hold, "check": check, "state": state, "text": text}
             return self._add(pen, job, "hold/1", body, writer)
@@ -298,7 +301,7 @@ class Desk(Record):
     @once
     def adopt_card(self, job: str, digest: str, reason: str, writer: Writer) -> Kept:
         """Judge the job by another revision of its bearing's card from now on."""
-        with self._writing(job, reason) as (pen, account):
+        with self._writing(job, reason, None, "adopt") as (pen, account):
             asking.may_adopt(account, reason)
             bearing = shelf.job_row(pen.connection, job).bearing
             if digest not in {one.digest for one in shelf.revisions(pen.connection, bearing)}:
@@ -308,7 +311,7 @@ class Desk(Record):
     @once
     def choose_rule(self, job: str, check: str, rule: str, why: str, writer: Writer) -> Kept:
         """Choose a check's decision rule; it is recorded with who chose it and why."""
-        with self._writing(job, why) as (pen, account):
+        with self._writing(job, why, None, f"rule {check}") as (pen, account):
             asking.may_choose(account, check, rule, why)
             return self._add(pen, job, "rule/1", {"check": check, "rule": rule, "why": why}, writer)
 
@@ -317,7 +320,7 @@ class Desk(Record):
         """Keep a note in a job."""
         if not text.strip():
             raise InputError(Problem("note", text, say("ledger.a_note")))
-        with self._writing(job, text) as (pen, _):
+        with self._writing(job, text, None, "note") as (pen, _):
             return self._add(pen, job, "note/1", {"text": text}, writer)
 
     # what it comes to
@@ -390,10 +393,3 @@ class Desk(Record):
         verdict = self._judged.of(view, checks[-1]).verdict if checks else ""
         signed = view.state.signing
         return conceding.listed(verdict, signed, self.chain(job, view)) if signed.used else verdict
-
-
-def _same(held: Entry, where: str, text: str) -> Kept:
-    """The same id again changes nothing; another text under it is said, not kept."""
-    if held.body.get("text") == text:
-        return Kept(held)
-    return Kept(held, Problem(where, text, say("ledger.same_id", text=held.body.get("text"))))

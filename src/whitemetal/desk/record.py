@@ -21,7 +21,7 @@ from whitemetal.desk.film import Films
 from whitemetal.desk.judged import Judged
 from whitemetal.desk.kept_kinds import KeptKinds
 from whitemetal.desk.rows import Kept, Writer
-from whitemetal.desk.sending import AlreadyKept, in_hand, once
+from whitemetal.desk.sending import AlreadyKept, in_hand, once, writing
 from whitemetal.errors import Problem
 from whitemetal.job import signing
 from whitemetal.job.account import Account
@@ -107,7 +107,7 @@ class Record:
         the job as of this transaction. id: made by the writing device; the same id again changes nothing, and
         the same id with another body is said and not kept. Raises UnknownBook.
         """
-        with self._writing(job, typed, id) as (pen, account):
+        with self._writing(job, typed, id, kind) as (pen, account):
             held = pen.entry(id) if id else None
             if held is not None:
                 return _again(held, kind, body)
@@ -121,7 +121,7 @@ class Record:
         id: str | None = None,
     ) -> Kept:  # fmt: skip
         """Write one entry into a bearing's own book, after all that is there. Raises UnknownBook."""
-        with self._writing_beside(typed, id) as pen:
+        with self._writing_beside(typed, id, kind) as pen:
             shelf.bearing_row(pen.connection, bearing)
             held = pen.entry(id) if id else None
             if held is not None:
@@ -133,7 +133,7 @@ class Record:
         self, kind: str, body: Mapping[str, Any], writer: Writer, *, typed: str = "", id: str | None = None
     ) -> Kept:
         """Write one entry into the plant's book, after all that is there."""
-        with self._writing_beside(typed, id) as pen:
+        with self._writing_beside(typed, id, kind) as pen:
             held = pen.entry(id) if id else None
             if held is not None:
                 return _again(held, kind, body)
@@ -181,22 +181,24 @@ class Record:
     # inside
 
     @contextmanager
-    def _writing(self, job: str, typed: str, id: str | None = None) -> Iterator[tuple[Pen, Account]]:
+    def _writing(
+        self, job: str, typed: str, id: str | None = None, what: str = ""
+    ) -> Iterator[tuple[Pen, Account]]:
         """A transaction on a job and its account as of now. Raises UnknownBook, and InputError on any write
         to a signed job but the one that opens it again."""
-        with self._writing_beside(typed, id) as pen, self._pictures.lock:
+        with self._writing_beside(typed, id, what) as pen, self._pictures.lock:
             shelf.job_row(pen.connection, job)
             account = self._pictures.of(pen.connection, job).account
             pen.before = lambda kind: signing.may_write(account, kind, typed)
             yield pen, account
 
     @contextmanager
-    def _writing_beside(self, typed: str, id: str | None = None) -> Iterator[Pen]:
+    def _writing_beside(self, typed: str, id: str | None = None, what: str = "") -> Iterator[Pen]:
         """A transaction on any book. Raises AlreadyKept when this request was kept before. id: of an entry
-        that the device named itself: then that name says whether it is there, not the request's key."""
-        with self._ledger.writing(typed) as pen:
-            request = in_hand()
-            there = pen.entry(request.ahead()) if request is not None and request.key and not id else None
+        that the device named itself: then that name says whether it is there, not the request's key. what:
+        tells what is written from what else one request may write."""
+        with self._ledger.writing(typed) as pen, writing(what) as request:
+            there = pen.entry(request.ahead()) if request is not None and not id else None
             if request is not None and there is not None:
                 request.next()
                 raise AlreadyKept(there)
@@ -232,3 +234,10 @@ def _again(held: Entry, kind: str, body: Mapping[str, Any]) -> Kept:
     if held.kind == kind and dict(held.body) == dict(body):
         return Kept(held)
     return Kept(held, Problem("id", held.id, say("ledger.same_id", text=held.kind)))
+
+
+def same_text(held: Entry, where: str, text: str) -> Kept:
+    """The same id again changes nothing; another text under it is said, not kept."""
+    if held.body.get("text") == text:
+        return Kept(held)
+    return Kept(held, Problem(where, text, say("ledger.same_id", text=held.body.get("text"))))

@@ -5,6 +5,9 @@ It cannot know whether an answer that never came meant "not kept". Every id that
 answers a request with a key is therefore worked out from the key, and a verb whose entry is there already
 returns it and asks nothing again. Nothing is stored for this besides the entries themselves.
 
+The ids are counted for each thing that is written, not for the request: what a request leaves out when it
+comes again, because it is there already, must not lend its id to what comes after.
+
 The entry's time is when it was written: the device says how long ago that was by its own clock, so that a
 clock that is wrong by an hour still gives the right time.
 """
@@ -13,10 +16,11 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 from functools import wraps
 from typing import Concatenate, ParamSpec, TypeVar
@@ -38,24 +42,25 @@ Record = TypeVar("Record")
 @dataclass
 class Sending:
     """The request being answered. key: made by the device, "" where every
-    entry of the request has an id of its own. ago: how long ago it was written there. made: how
-    many ids were worked out from the key so far."""
+    entry of the request has an id of its own. ago: how long ago it was written there. what: is being written,
+    "" before anything is. made: how many ids of each were worked out from the key so far."""
 
     key: str
     ago: timedelta = timedelta()
-    made: int = 0
+    what: str = ""
+    made: Counter[str] = field(default_factory=Counter)
 
     def next(self) -> str:
-        """The next id of this request."""
-        self.made += 1
-        return self._id(self.made)
+        """The next id of what is being written."""
+        self.made[self.what] += 1
+        return self._id(self.made[self.what])
 
     def ahead(self) -> str:
         """The id that `next` will give."""
-        return self._id(self.made + 1)
+        return self._id(self.made[self.what] + 1)
 
     def _id(self, number: int) -> str:
-        digest = hashlib.sha256(f"{self.key}\n{number}".encode()).digest()
+        digest = hashlib.sha256(f"{self.key}\n{self.what}\n{number}".encode()).digest()
         return base64.b32encode(digest[:16]).decode().rstrip("=").lower()
 
 
@@ -73,6 +78,20 @@ _HELD: ContextVar[Sending | None] = ContextVar("sending", default=None)
 def in_hand() -> Sending | None:
     """The request being answered, None when it has no key."""
     return _HELD.get()
+
+
+@contextmanager
+def writing(what: str) -> Iterator[Sending | None]:
+    """The request being answered, for as long as it writes this; None when it has no key."""
+    request = _HELD.get()
+    if request is None or not request.key:
+        yield None
+        return
+    before, request.what = request.what, what
+    try:
+        yield request
+    finally:
+        request.what = before
 
 
 @contextmanager
