@@ -4,9 +4,10 @@ expected values are hand arithmetic."""
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -14,7 +15,8 @@ import pytest
 from tests.closing.run_in.test_logger_file import ODD
 from tests.ledger.writing import ANN, BO, CARD, a_desk
 from whitemetal.closing.run_in.logger_propose import propose
-from whitemetal.desk import Desk
+from whitemetal.desk import Desk, Writer
+from whitemetal.desk import run_in as run_in_module
 from whitemetal.desk.run_in import (
     add_to_log,
     begin_run,
@@ -25,7 +27,8 @@ from whitemetal.desk.run_in import (
     see,
     zone_of,
 )
-from whitemetal.errors import InputError
+from whitemetal.desk.sending import sending
+from whitemetal.errors import CannotWrite, InputError
 from whitemetal.job.entry import digest_of, from_json
 from whitemetal.job.picture import fold
 from whitemetal.job.run_in import RunShown
@@ -183,6 +186,31 @@ def test_a_large_file_is_cut_at_line_ends_and_comes_together_again(desk: Desk) -
     assert state.parts > 1 and state.text == text
     read_log_so(desk, job, run, log, {**said_of(propose(text).read_as), "zone": "UTC"}, ANN)
     assert len(shown(desk, job).values) == 3600
+
+
+def test_a_file_whose_keeping_was_cut_off_is_whole_when_it_is_sent_again(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job, run = begun(desk)
+    data = ("time;DE °C\n" + "".join(f"2026-02-03 14:{n % 60:02d}:00;{20 + n}\n" for n in range(60))).encode()
+    monkeypatch.setattr(run_in_module, "CHUNK", 400)
+    kept = run_in_module._keep_part
+
+    def cut_off(desk: Desk, job: str, body: Mapping[str, Any], writer: Writer) -> Any:
+        if body["part"] == 2:
+            raise CannotWrite("the disk is full")
+        return kept(desk, job, body, writer)
+
+    monkeypatch.setattr(run_in_module, "_keep_part", cut_off)
+    with sending("a file of several parts"), pytest.raises(CannotWrite):
+        keep_log(desk, job, run, "cut.csv", data, ANN)
+    monkeypatch.setattr(run_in_module, "_keep_part", kept)
+    assert desk.job(job).state.runs[0].logs[0].missing
+    for _ in range(2):
+        with sending("a file of several parts"):
+            keep_log(desk, job, run, "cut.csv", data, ANN)
+    (log,) = desk.job(job).state.runs[0].logs
+    assert not log.missing and log.text.encode() == data
 
 
 def test_a_refused_file_leaves_nothing_behind(desk: Desk) -> None:

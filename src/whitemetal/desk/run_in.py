@@ -144,7 +144,8 @@ def keep_run_reading(
 
 
 def keep_log(desk: Desk, job: str, run: str, file: str, data: bytes, writer: Writer) -> str:
-    """Keep a logger's file whole, as its text came, and return its id; the same file again changes nothing.
+    """Keep a logger's file whole, as its text came, and return its id; the same file again changes nothing,
+    or brings what is missing of it where the keeping of it was cut off.
 
     How it is to be read is said afterwards (`read_log_so`). Raises InputError for one that is no table of
     readings; nothing of it is kept then.
@@ -157,16 +158,16 @@ def keep_log(desk: Desk, job: str, run: str, file: str, data: bytes, writer: Wri
         for one in desk.kept_of(job, LOG)
         if one.body.get("run") == run and one.body.get("sha256") == digest
     ]
-    counts = {one.log for one in run_of(desk.job(job), run).logs if not one.struck}
-    again = next((log for log in held if log in counts), None)
-    if again is not None:
-        return str(again)
-    log = desk.fresh_id()
+    counts = {one.log: one for one in run_of(desk.job(job), run).logs if not one.struck}
+    again = next((counts[log] for log in held if log in counts), None)
+    if again is not None and not again.missing:
+        return again.log
+    log = again.log if again is not None else desk.fresh_id()
     chunks = tuple(_chunks(text))
     for part, chunk in enumerate(chunks, start=1):
         body = {"run": run, "log": log, "part": part, "file": file.strip()[:200] or "log", "text": chunk}
         more = {"sha256": digest, "code": code, "bytes": len(data), "parts": len(chunks)} if part == 1 else {}
-        desk.write(job, LOG, {**body, **more}, writer, ask=lambda account: _there(account, run))
+        _keep_part(desk, job, {**body, **more}, writer)
     return log
 
 
@@ -175,10 +176,15 @@ def add_to_log(
 ) -> Kept:
     """Keep the next lines of a file that grows, as its part of that number. The same part again changes
     nothing; another text as the same part is said and not kept."""
-    digest = hashlib.sha256(f"{log}\n{part}".encode()).digest()[:16]
-    id = base64.b32encode(digest).decode().rstrip("=").lower()
     body = {"run": run, "log": log, "part": part, "file": file, "text": text}
-    return desk.write(job, LOG, body, writer, id=id, ask=lambda account: _there(account, run))
+    return _keep_part(desk, job, body, writer)
+
+
+def _keep_part(desk: Desk, job: str, body: Mapping[str, Any], writer: Writer) -> Kept:
+    """Keep a part of a file under an id worked out from which one it is: again it changes nothing."""
+    digest = hashlib.sha256(f"{body['log']}\n{body['part']}".encode()).digest()[:16]
+    id = base64.b32encode(digest).decode().rstrip("=").lower()
+    return desk.write(job, LOG, body, writer, id=id, ask=lambda account: _there(account, body["run"]))
 
 
 def read_log_so(desk: Desk, job: str, run: str, log: str, said: Mapping[str, Any], writer: Writer) -> Kept:
