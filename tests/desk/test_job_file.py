@@ -20,6 +20,7 @@ from PIL import Image
 from tests.ledger.writing import ANN, BO, a_desk, a_job
 from whitemetal.desk import Desk, Writer, photographs
 from whitemetal.desk.job_file import bring, job_file, read_job_file
+from whitemetal.desk.sending import sending
 from whitemetal.errors import ChainBroken, InputError, WhitemetalError
 from whitemetal.job.entry import digest_of, from_json, read_entry
 
@@ -83,6 +84,13 @@ def test_a_job_is_the_same_elsewhere(desk: Desk, mill: Desk, job: str) -> None:
     )  # fmt: skip
     assert mill.verify() == ()
     assert [e.by["name"] for e in mill.entries("plant") if e.kind == "brought/1"] == ["Cy Holm"]
+
+
+def test_a_job_brought_by_a_request_that_comes_again_is_there_once(desk: Desk, mill: Desk, job: str) -> None:
+    for new in (6, 0):
+        with sending("a job by stick"):
+            assert bring(mill, job_file(desk, job), CY).new == new
+    assert [one.kind for one in mill.entries("plant")] == ["bearing/1", "job/1", "instrument/1", "brought/1"]
 
 
 def test_the_same_file_again_changes_nothing(desk: Desk, mill: Desk, job: str) -> None:

@@ -139,7 +139,7 @@ def bring(desk: Desk, data: bytes, writer: Writer) -> Brought:
     """
     file = read_job_file(data)
     every = (*file.of_bearing, *file.of_job)
-    with desk._writing_beside(say("job_file.the_file", job=file.job)) as pen:
+    with desk._ledger.writing(say("job_file.the_file", job=file.job)) as pen:
         _own_books(pen, file)
         before = pen.connection.execute(select(ENTRY.c.id).where(ENTRY.c.book.in_([file.job, file.bearing])))
         held = set(before.scalars())
