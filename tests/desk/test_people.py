@@ -16,7 +16,8 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from tests.web.plant import begin
 from whitemetal.desk import Desk, Writer, people, signing_in
 from whitemetal.desk.people import BOOK, Acting
-from whitemetal.errors import InputError
+from whitemetal.desk.sending import sending
+from whitemetal.errors import CannotWrite, InputError
 from whitemetal.job.entry import Entry, make
 from whitemetal.people import keys, passwords, sessions, signature, tokens, tries
 from whitemetal.people.accounts import Account
@@ -150,6 +151,31 @@ def test_a_wrong_name_and_a_wrong_password_sound_alike(desk: Desk, ada: Account)
     assert len(set(said)) == 1
     refusals = [entry.body for entry in desk.entries(BOOK) if entry.kind == "sign_in_refused/1"]
     assert [body["account"] for body in refusals] == [ada.id, "", ""], "a name nobody has is not written down"
+
+
+def test_a_key_sent_again_keeps_no_wrong_try_out_of_the_book(desk: Desk, ada: Account) -> None:
+    for _ in range(2):
+        with sending("always the same key"), pytest.raises(InputError):
+            signing_in.sign_in(desk, ADA, "wrong", device=DEVICE)
+    assert [entry.kind for entry in desk.entries(BOOK)].count("sign_in_refused/1") == 2
+
+
+def test_who_is_signed_in_still_reads_when_nothing_can_be_written(
+    desk: Desk, clock: Clock, ada: Account, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk, or somebody else who writes for long: only the note of when they came last is left out."""
+    secret = signing_in.sign_in(desk, ADA, FIRST, device=DEVICE)
+    visitor = signing_in.by_session(desk, secret)
+    assert visitor is not None
+    token = signing_in.new_token(desk, visitor, "a display", frozenset({"look"}), 30)
+    clock.on(seconds=sessions.MARKED)
+
+    def full(typed: str = "") -> None:
+        raise CannotWrite("the disk is full")
+
+    monkeypatch.setattr(desk._ledger, "writing", full)
+    for found in (signing_in.by_session(desk, secret), signing_in.by_token(desk, token)):
+        assert found is not None and found.account.id == ada.id
 
 
 def test_capitals_and_blanks_of_a_name_do_not_matter(desk: Desk, ada: Account) -> None:

@@ -12,6 +12,7 @@ from datetime import datetime
 from typing import Any
 
 from whitemetal.desk.desk import Desk
+from whitemetal.desk.record import new_id
 from whitemetal.errors import InputError, Problem
 from whitemetal.ledger import Author, Pen
 from whitemetal.people import accounts, forms, keys, passwords, sessions, tokens
@@ -39,9 +40,10 @@ def seconds(desk: Desk) -> int:
 
 
 def note(desk: Desk, pen: Pen, kind: str, body: Mapping[str, Any], by: Acting) -> None:
-    """Write one entry of this kind, in its first version, into the people's book."""
+    """Write one entry of this kind, in its first version, into the people's book. Its id is nobody's to
+    choose: a key that was sent before must not keep a try out of the book."""
     said = {**body, "device": by.device} if by.device else body
-    pen.add(desk.fresh_id(), BOOK, f"{kind}/1", said, Author(by.name, CHAIN, desk.moment(), account=by.id))
+    pen.add(new_id(), BOOK, f"{kind}/1", said, Author(by.name, CHAIN, desk.moment(), account=by.id))
 
 
 def any_account(desk: Desk) -> bool:
@@ -189,7 +191,7 @@ def _password(desk: Desk, pen: Pen, held: Account, password: str, by: Acting) ->
 
 
 def _added(desk: Desk, pen: Pen, name: str, roles: frozenset[Role], by: Acting) -> Account:
-    made = accounts.add(pen.connection, desk.fresh_id(), name, roles)
+    made = accounts.add(pen.connection, new_id(), name, roles)
     body = {"account": made.id, "name": made.name, "roles": in_words(roles)}
     note(desk, pen, "account", body, by)
     return made

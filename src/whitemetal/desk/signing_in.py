@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import base64
 import threading
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from whitemetal.desk.desk import Desk
 from whitemetal.desk.people import BOOK, Acting, any_account, keys_of, note, seconds, set_password
+from whitemetal.desk.record import new_id
 from whitemetal.desk.rows import Writer
 from whitemetal.desk.signing import Seal, unsealed
-from whitemetal.errors import InputError, Problem
+from whitemetal.errors import InputError, LedgerError, Problem
 from whitemetal.job.signing import CONCESSION, REOPENED, SIGNED
 from whitemetal.people import accounts, keys, passwords, sessions, signature, tokens, tries
 from whitemetal.people.accounts import Account
@@ -27,6 +29,7 @@ CHECKED = "checked"
 AT_ONCE = 4
 """Passwords looked at together: each takes 64 MiB while it is. Our own."""
 
+Used = TypeVar("Used", Session, Token)
 _TURN = threading.BoundedSemaphore(AT_ONCE)
 
 
@@ -80,9 +83,7 @@ def by_session(desk: Desk, secret: str) -> Visitor | None:
         held = accounts.by_id(connection, session.account) if session is not None else None
     if session is None or held is None or held.closed:
         return None
-    if desk.writable and now - session.used >= sessions.MARKED:
-        with desk._ledger.writing() as pen:
-            sessions.mark(pen.connection, session, now)
+    _mark(desk, session, now, sessions.mark)
     return Visitor(held, _leaves(held), session=session)
 
 
@@ -94,10 +95,16 @@ def by_token(desk: Desk, text: str) -> Visitor | None:
         held = accounts.by_id(connection, token.account) if token is not None else None
     if token is None or held is None or held.closed:
         return None
-    if desk.writable and now - token.used >= sessions.MARKED:
-        with desk._ledger.writing() as pen:
-            tokens.mark(pen.connection, token, now)
+    _mark(desk, token, now, tokens.mark)
     return Visitor(held, _leaves(held) & token.scope, token=token)
+
+
+def _mark(desk: Desk, used: Used, now: int, mark: Callable[[Any, Used, int], None]) -> None:
+    """Note now and then that a session or a token was used. Where nothing can be written it can be read all
+    the same, and ends as if nobody had come."""
+    if desk.writable and now - used.used >= sessions.MARKED:
+        with suppress(LedgerError), desk._ledger.writing() as pen:
+            mark(pen.connection, used, now)
 
 
 def sign_out(desk: Desk, visitor: Visitor, digest: str = "") -> bool:
@@ -151,7 +158,7 @@ def new_token(desk: Desk, visitor: Visitor, title: str, scope: frozenset[Leave],
     if not scope <= _leaves(visitor.account):
         raise InputError(Problem("scope", " ".join(sorted(scope)), say("people.scope_expected")))
     with desk._ledger.writing() as pen:
-        id, now = desk.fresh_id(), seconds(desk)
+        id, now = new_id(), seconds(desk)
         text = tokens.new_token(pen.connection, id, visitor.account.id, title, scope, days, now)
         said = {"account": visitor.account.id, "token": id, "scope": " ".join(sorted(scope)), "days": days}
         note(desk, pen, "token", {**said, "title": title.strip()}, visitor.acting)
