@@ -107,7 +107,7 @@ def decoded(data: bytes) -> tuple[str, str]:
     return text, code.removesuffix("-sig")
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=8)  # the largest file takes some two hundred megabytes, and one that grows is read anew
 def read_log(text: str, read_as: ReadAs, zone: tzinfo | None, start: datetime | None) -> Log:
     """A file read as was said. zone: of local times. start: the moment in UTC at which elapsed time is
     nothing. Raises InputError where it cannot be read that way, with every reason found."""
