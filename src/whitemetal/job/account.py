@@ -14,6 +14,7 @@ from typing import Any
 from whitemetal.job.entry import Entry, book_digest
 from whitemetal.job.kinds import KINDS, STRUCK, UNKNOWN, kind_of
 from whitemetal.job.sight import Stamp, stamped
+from whitemetal.words import say
 
 FOLD_VERSION = 2
 """Raised with every change of what an account gathers, so that older stored ones are thrown away. Our own."""
@@ -103,6 +104,11 @@ class Account:
     def strikes_of(self, entry: str) -> list[Written]:
         """The strikes on an entry, in the order of the links."""
         return sorted(self.at("strike/1", entry, ""), key=lambda strike: strike.stamp.rank)
+
+    def struck_words(self, entry: str) -> str:
+        """Who struck an entry and why, in words; "" when nobody did."""
+        strikes = self.strikes_of(entry)
+        return say("ledger.struck_by", by=strikes[0].by, why=strikes[0].text("why")) if strikes else ""
 
     def book_digest(self) -> str:
         """Digest of the book as far as it was taken in."""

@@ -22,12 +22,19 @@ def damage_of(account: Account) -> tuple[Damage, ...]:
     """The damage seen, in the order of the links, struck ones among them."""
     found = []
     for one in account.all(FINDING):
-        strikes = account.strikes_of(one.id)
-        struck = say("ledger.struck_by", by=strikes[0].by, why=strikes[0].text("why")) if strikes else ""
         cells = tuple(str(cell) for cell in one.body["where"])
         at_feed = one.text("at_feed") == "yes"
         found.append(
-            Damage(one.id, one.text("look"), cells, at_feed, one.text("text"), one.by, one.at, struck)
+            Damage(
+                one.id,
+                one.text("look"),
+                cells,
+                at_feed,
+                one.text("text"),
+                one.by,
+                one.at,
+                account.struck_words(one.id),
+            )
         )
     return tuple(found)
 

@@ -31,13 +31,11 @@ def photographs_of(account: Account) -> tuple[Photograph, ...]:
 
 
 def _photograph(account: Account, one: Written) -> Photograph:
-    strikes = account.strikes_of(one.id)
-    struck = say("ledger.struck_by", by=strikes[0].by, why=strikes[0].text("why")) if strikes else ""
     width, height = (one.body.get(name) for name in ("width", "height"))
     return Photograph(
         one.id, one.text("digest"), one.text("of"), one.text("place"), one.text("caption"),
         one.text("taken"), one.by, one.at, width if isinstance(width, int) else 0,
-        height if isinstance(height, int) else 0, struck,
+        height if isinstance(height, int) else 0, account.struck_words(one.id),
     )  # fmt: skip
 
 

@@ -173,17 +173,11 @@ def _adopted(account: Account) -> tuple[str, tuple[str, ...]]:
     return last[-1].text("card"), (say("ledger.unaware_cards", cards=names),)
 
 
-def struck_words(account: Account, entry: str) -> str:
-    """Who struck an entry and why; "" when nobody did."""
-    strikes = account.strikes_of(entry)
-    return say("ledger.struck_by", by=strikes[0].by, why=strikes[0].text("why")) if strikes else ""
-
-
 def _fit_changes(account: Account) -> tuple[FitChange, ...]:
     return tuple(
         FitChange(
             one.id, one.text("what"), one.text("half"), one.text("joint"), one.text("text"), one.by, one.at,
-            struck_words(account, one.id), _touches(one), one.text("loaded"),
+            account.struck_words(one.id), _touches(one), one.text("loaded"),
         )
         for one in account.all("fit/1")
     )  # fmt: skip
@@ -200,7 +194,7 @@ def _rank(thing: str) -> tuple[int, str]:
 
 def _notes(account: Account, kind: str = "note/1") -> tuple[Note, ...]:
     return tuple(
-        Note(one.id, one.text("text"), one.by, one.at, struck_words(account, one.id))
+        Note(one.id, one.text("text"), one.by, one.at, account.struck_words(one.id))
         for one in account.all(kind)
     )
 

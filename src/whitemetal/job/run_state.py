@@ -164,13 +164,8 @@ def _run(account: Account, run: str) -> RunState:
 def _reading(account: Account, one: Written) -> RunReading:
     return RunReading(
         one.id, one.text("what"), one.text("point"), one.text("at"), one.text("text"), one.text("unit"),
-        one.by, _struck(account, one.id),
+        one.by, account.struck_words(one.id),
     )  # fmt: skip
-
-
-def _struck(account: Account, entry: str) -> str:
-    strikes = account.strikes_of(entry)
-    return say("ledger.struck_by", by=strikes[0].by, why=strikes[0].text("why")) if strikes else ""
 
 
 def _logs(account: Account, run: str) -> Iterator[LogState]:
@@ -181,7 +176,8 @@ def _logs(account: Account, run: str) -> Iterator[LogState]:
         first = parts[min(parts)][0]
         said = sorted(account.at(LOG_AS, run, log), key=lambda one: one.stamp.rank)
         doubts = tuple(_doubts(parts, said))
-        struck = next(filter(None, (_struck(account, one.id) for held in parts.values() for one in held)), "")
+        each = (account.struck_words(one.id) for held in parts.values() for one in held)
+        struck = next(filter(None, each), "")
         told = first.body.get("parts", 0)
         whole = max(max(parts), told if type(told) is int else 0)
         missing = tuple(islice((part for part in range(1, whole + 1) if part not in parts), MOST_MISSING))

@@ -161,11 +161,9 @@ def _signature(one: Written, void: str) -> Signature:
 
 
 def _concession(account: Account, one: Written) -> Concession:
-    strikes = account.strikes_of(one.id)
-    struck = say("ledger.struck_by", by=strikes[0].by, why=strikes[0].text("why")) if strikes else ""
     return Concession(
         one.id, tuple(map(_point, one.body["against"])), one.text("reason"), one.text("restrictions"),
-        one.text("until"), one.text("engineer"), one.by, one.at, struck,
+        one.text("until"), one.text("engineer"), one.by, one.at, account.struck_words(one.id),
     )  # fmt: skip
 
 
