@@ -22,6 +22,8 @@ def test_two_people_see_each_other_without_asking(served: Served, window: Callab
     check = served.desk.start_check(job, "wire", "as left", OWNER)
     place = served.desk.job(job).state.checks[check].places[0].label
     office, phone = window(1200, 900), window(360, 740)
+    asked: list[str] = []
+    office.on("request", lambda one: asked.append(one.url))
     office.goto(f"{served.at}/jobs/{job}")
     office.get_by_text("Write a note").click()
     office.get_by_label("Note", exact=True).fill("half a sentence")
@@ -30,9 +32,10 @@ def test_two_people_see_each_other_without_asking(served: Served, window: Callab
     served.desk.keep_reading(job, check, place, "0.213 mm", BO)
     office.locator("#others").wait_for()
     assert office.get_by_label("Note", exact=True).input_value() == "half a sentence"
+    assert not any(url.endswith("/heads") for url in asked), "what is told is not asked for as well"
     phone.get_by_text("0.213").first.wait_for(state="attached")
     phone.wait_for_function(
-        "[...document.querySelectorAll('input')].some((box) => box.value.includes('0.213'))"
+        "() => [...document.querySelectorAll('input')].some((box) => box.value.includes('0.213'))"
     )
     office.get_by_role("button", name="Show it").click()
-    office.wait_for_function("document.getElementById('others').hidden")
+    office.wait_for_function("() => document.getElementById('others').hidden")

@@ -120,5 +120,9 @@ def test_a_line_of_the_logger_is_no_news_but_what_others_see_is(
     follower.look()
     phone.get_by_text("after 2 minutes").first.wait_for()
     assert phone.locator("#others").is_hidden()
+    shown = " ".join(served.desk.job(job).state.heads)
+    boxes = phone.locator("main input[name=seen]")
+    assert {one.input_value() for one in boxes.all()} == {shown}, "a line shown above was seen"
     see(served.desk, job, run, "ring_turning", "yes", "through the cap", OWNER)
     phone.locator("#others").wait_for(state="visible")
+    assert {one.input_value() for one in boxes.all()} == {shown}, "what is not shown yet was not seen"

@@ -21,9 +21,11 @@ for (const select of document.querySelectorAll("form.gauge select")) {
 // What others write meanwhile is said, and shown when asked for: a page never changes under a hand that writes.
 const others = document.getElementById("others"), shownHeads = document.querySelector("main input[name=seen]");
 const ofJob = /^\/jobs\/[^/]+/.exec(document.body.dataset.here);
-if (others && shownHeads && ofJob && !document.getElementById("bench")) {
+if (others) others.querySelector("button").addEventListener("click", () => location.reload());
+if (others && document.querySelector("script[data-book]")) {
+  if (!document.getElementById("bench")) addEventListener("whitemetal-changed", () => { others.hidden = false; });
+} else if (others && shownHeads && ofJob && !document.getElementById("run-live")) {
   const first = shownHeads.value;
-  others.querySelector("button").addEventListener("click", () => location.reload());
   const look = async () => {
     if (document.hidden || !others.hidden) return;
     try {
@@ -32,6 +34,5 @@ if (others && shownHeads && ofJob && !document.getElementById("bench")) {
     } catch { /* the next look may succeed */ }
   };
   addEventListener("focus", look);
-  addEventListener("whitemetal-changed", look);
   setInterval(look, 15000);
 }

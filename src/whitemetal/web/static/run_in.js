@@ -5,12 +5,7 @@ if (live) {
   const lost = document.getElementById("run-lost");
   const title = document.title;
   const every = 5000;
-  // The banner of page.js would come up with every line of a logger: here it comes up when something outside
-  // the live part has changed.
   const others = document.getElementById("others");
-  const banner = others.cloneNode(true);
-  others.replaceWith(banner);
-  banner.querySelector("button").addEventListener("click", () => location.reload());
   let failed = 0;
   async function look() {
     try {
@@ -21,8 +16,9 @@ if (live) {
         const part = await answer.json();
         live.replaceChildren(...new DOMParser().parseFromString(part.html, "text/html").body.childNodes);
         live.dataset.seen = part.seen;
-        if (part.marks !== live.dataset.marks) banner.hidden = false;
-        for (const box of document.querySelectorAll("input[name=seen]")) box.value = part.seen;
+        // A line of a logger is shown above and so was seen; what changed elsewhere is said, and seen when shown.
+        if (part.marks !== live.dataset.marks) others.hidden = false;
+        else for (const box of document.querySelectorAll("input[name=seen]")) box.value = part.seen;
         document.title = (part.standing === "stop" ? "✕ " : "") + title;
       }
       failed = 0;
