@@ -82,14 +82,26 @@ def test_a_day_that_is_none_is_asked_back(desk: Desk) -> None:
             news(desk, day=bad)
 
 
+MOVED = {"/moved": 301, "/found": 302, "/other": 303}
+
+
 class Hearing(BaseHTTPRequestHandler):
-    """A program that is told, and refuses the second time it is asked."""
+    """A program that is told, and refuses the second time it is asked; at /moved it only says where it went."""
 
     heard: ClassVar[list[tuple[dict[str, str], bytes]]] = []
     refuses: ClassVar[set[int]] = {2}
     asked = 0
 
+    def do_GET(self) -> None:
+        self.send_response(200)
+        self.end_headers()
+
     def do_POST(self) -> None:
+        if self.path in MOVED:
+            self.send_response(MOVED[self.path])
+            self.send_header("Location", "/")
+            self.end_headers()
+            return
         type(self).asked += 1
         body = self.rfile.read(int(self.headers["Content-Length"]))
         if type(self).asked in self.refuses:
@@ -103,33 +115,49 @@ class Hearing(BaseHTTPRequestHandler):
         return
 
 
-def test_another_program_is_told_each_at_least_once_with_a_proof(
-    desk: Desk, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    job, _ = measured(desk)
-    both_sign(desk, job)
+@pytest.fixture
+def hearing() -> Iterator[str]:
+    """The address of a program that is told."""
     Hearing.heard, Hearing.asked = [], 0
     server = HTTPServer(("127.0.0.1", 0), Hearing)
     threading.Thread(target=server.serve_forever, daemon=True).start()
-    (tmp_path / "secret").write_bytes(b"between us\n")
+    yield f"http://127.0.0.1:{server.server_port}"
+    server.shutdown()
+    server.server_close()
+
+
+@pytest.mark.parametrize("path", MOVED)
+def test_what_is_told_to_an_address_that_moved_is_not_taken_for_told(
+    desk: Desk, tmp_path: Path, hearing: str, path: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job, _ = measured(desk)
+    both_sign(desk, job)
     words = [
         "tell",
         "--database",
         str(tmp_path / "record.sqlite3"),
+        "--place",
+        str(tmp_path / "told"),
         "--to",
-        f"http://127.0.0.1:{server.server_port}/",
     ]
+    assert run([*words, hearing + path], lambda options: 1) == 1
+    assert Hearing.heard == [] and str(MOVED[path]) in capsys.readouterr().err
+
+
+def test_another_program_is_told_each_at_least_once_with_a_proof(
+    desk: Desk, tmp_path: Path, hearing: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job, _ = measured(desk)
+    both_sign(desk, job)
+    (tmp_path / "secret").write_bytes(b"between us\n")
+    words = ["tell", "--database", str(tmp_path / "record.sqlite3"), "--to", f"{hearing}/"]
     words += ["--place", str(tmp_path / "told"), "--secret", str(tmp_path / "secret")]
-    try:
-        assert run(words, lambda options: 1) == 1, "the second was refused"
-        assert run(words, lambda options: 1) == 0
-        assert run(words, lambda options: 1) == 0
-    finally:
-        server.shutdown()
-        server.server_close()
+    assert run(words, lambda options: 1) == 1, "the second was refused"
+    assert run(words, lambda options: 1) == 0
+    assert run(words, lambda options: 1) == 0
     assert "503" in capsys.readouterr().err
     bodies = [json.loads(body) for _, body in Hearing.heard]
-    assert [one["part"] for one in bodies] == ["did", "did", "checked"], "at least once, in order"
+    assert [one["part"] for one in bodies] == ["did", "checked"], "from where it was refused, in order"
     for headers, body in Hearing.heard:
         assert headers["Whitemetal-Hmac"] == hmac.new(b"between us", body, hashlib.sha256).hexdigest()
     (tmp_path / "told").write_text("far\n")

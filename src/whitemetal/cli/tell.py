@@ -9,10 +9,11 @@ import json
 import os
 import sys
 import time
+from http.client import HTTPException
 from pathlib import Path
-from typing import TYPE_CHECKING
-from urllib.error import HTTPError, URLError
-from urllib.request import Request, urlopen
+from typing import TYPE_CHECKING, Any
+from urllib.error import HTTPError
+from urllib.request import HTTPRedirectHandler, Request, build_opener
 
 from whitemetal.errors import InputError, Problem
 from whitemetal.words import say
@@ -61,6 +62,7 @@ def _round(desk: Desk, to: str, place: Path, secret: bytes) -> bool:
         found = news(desk, after)
         for one in found.told:
             if not _posted(to, one, secret):
+                _remember(place, one.receipt - 1)
                 return False
             count += 1
         if found.after > after:
@@ -71,17 +73,24 @@ def _round(desk: Desk, to: str, place: Path, secret: bytes) -> bool:
             return True
 
 
+class _NowhereElse(HTTPRedirectHandler):
+    """Follows no redirection: what is posted would arrive there as a question without its body."""
+
+    def redirect_request(self, *asked: Any) -> None:
+        return None
+
+
 def _posted(to: str, one: Told, secret: bytes) -> bool:
     body = json.dumps(vars(one), ensure_ascii=False, sort_keys=True).encode()
     headers = {"Content-Type": "application/json", "Idempotency-Key": one.id}
     if secret:
         headers["Whitemetal-Hmac"] = hmac.new(secret, body, hashlib.sha256).hexdigest()
     try:
-        with urlopen(Request(to, body, headers, method="POST"), timeout=PATIENCE):
+        with build_opener(_NowhereElse).open(Request(to, body, headers, method="POST"), timeout=PATIENCE):
             return True
     except HTTPError as bad:
         print(say("outbox.refused", to=to, status=bad.code), file=sys.stderr)
-    except (URLError, OSError) as bad:
+    except (OSError, HTTPException) as bad:
         print(say("outbox.unreachable", to=to, why=str(bad)[:100]), file=sys.stderr)
     return False
 

@@ -95,9 +95,7 @@ def due(desk: Desk, day: str) -> tuple[Due, ...]:
     except ValueError:
         raise InputError(Problem("day", day, say("outbox.a_day"))) from None
     wanted = (
-        select(
-            LISTED_OPENING.c.book, LISTED_OPENING.c.due, LISTED_BEARING.c.machine, LISTED_BEARING.c.position
-        )
+        select(*_DUE)
         .join(LISTED_BEARING, LISTED_BEARING.c.book == LISTED_OPENING.c.book)
         .where(LISTED_OPENING.c.due <= day, LISTED_OPENING.c.due != NO_DAY, LISTED_OPENING.c.due != "")
         .order_by(LISTED_OPENING.c.due, LISTED_OPENING.c.book)
