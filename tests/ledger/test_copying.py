@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import stat
 import threading
+import time
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from tests.ledger.writing import ANN, BO, CARD, a_desk, a_job
 from tests.records import Raw, place_of
 from whitemetal.desk import Desk, Writer, copies, photographs
 from whitemetal.errors import CannotWrite, ChainBroken, InputError, LedgerError
+from whitemetal.ledger import postgres
 from whitemetal.ledger.tables import METADATA
 from whitemetal.people import tables as people
 
@@ -153,6 +155,22 @@ def test_nobody_writes_to_a_record_while_it_is_moved(tmp_path: Path) -> None:
     copies.move(place_of(tmp_path / "first"), str(tmp_path / "record.file"), meanwhile)
     other.close()
     assert [error.typed for error in refused] == ["too late"]
+
+
+def test_a_copy_that_pauses_for_longer_than_a_writer_may_is_whole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While the copy of a large record is walked the place it came from is asked nothing for minutes."""
+    monkeypatch.setattr(postgres, "HUNG", 1)
+    a_plant(tmp_path / "first")
+    first = place_of(tmp_path / "first")
+
+    def slowly(table: str, count: int) -> None:
+        time.sleep(1.5 if table == "entry" else 0.0)
+
+    moved = copies.move(first, str(tmp_path / "moved.file"), slowly)
+    assert moved == copies.backup(first, str(tmp_path / "backup.file"), slowly)
+    assert moved == copies.restore(str(tmp_path / "backup.file"), place_of(tmp_path / "last"), slowly)
 
 
 def test_the_restore_drill(tmp_path: Path) -> None:

@@ -7,7 +7,6 @@ as long as it takes. It is one transaction, so that there is a whole copy or non
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -15,6 +14,8 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, Table, func, insert, select
 
 from whitemetal.errors import ChainBroken, LedgerError
+from whitemetal.ledger import postgres
+from whitemetal.ledger.files import file_digest
 from whitemetal.ledger.ledger import Ledger
 from whitemetal.ledger.tables import ENTRY, HEAD, KEPT_FILE, METADATA
 from whitemetal.ledger.verify import Walked, walk
@@ -51,10 +52,14 @@ def copy_record(
     target has something in it; CannotWrite.
     """
     with _one_moment(source, hold) as here:
+        if postgres.speaks(source.engine):
+            postgres.may_pause(here)
         before = walk(here)
         _whole(before)
         with target.writing() as pen:
             there = pen.connection
+            if postgres.speaks(target.engine):
+                postgres.may_pause(there)
             _must_be_empty(there, more)
             for table in (*METADATA.sorted_tables, *more):
                 _copy_table(here, there, table, tell)
@@ -117,7 +122,7 @@ def _files_whole(connection: Connection) -> int:
     count = 0
     with connection.execute(wanted.execution_options(yield_per=FEW)) as rows:
         for row in rows:
-            if hashlib.sha256(row.content).hexdigest() != row.digest:
+            if file_digest(row.content) != row.digest:
                 raise ChainBroken(say("ledger.file_altered", digest=row.digest[:12]))
             count += 1
     return count

@@ -133,6 +133,11 @@ def only_reading(connection: Connection) -> Connection:
     return connection.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
 
 
+def may_pause(connection: Connection) -> None:
+    """Keep the transaction though nothing is asked in it for longer than `HUNG`: another one is at work."""
+    connection.execute(text("SET LOCAL idle_in_transaction_session_timeout = 0"))
+
+
 def copy_in(connection: Connection, table: Table, rows: Sequence[Mapping[str, object]]) -> None:
     """Put many rows into a table, a stream in place of a statement each. Raises LedgerError."""
     names = list(rows[0])
