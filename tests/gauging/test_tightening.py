@@ -118,6 +118,17 @@ def test_a_unit_read_for_another_is_named() -> None:
 
 
 @pytest.mark.parametrize(
+    ("typed", "shown"),
+    [("420 N m", "420 N m"), ("310 lbf ft", "310 lbf ft"), ("310 ft lb", "310 lbf ft"), ("3717 in lb", "3717 lbf in")],
+)  # fmt: skip
+def test_a_torque_is_said_in_the_unit_the_cards_own_was_typed_in(typed: str, shown: str) -> None:
+    """However the unit was spelled; 420 N m are 309.8 lbf ft or 3717 lbf in."""
+    card = replace(a_card(), typed={"fasteners.torque": typed})
+    under = evaluated(card, pulled(nuts(card), odd={"nut 3": "403"}))
+    assert shown in text_of(under, "under")
+
+
+@pytest.mark.parametrize(
     ("stated", "seen", "code", "share"),
     [
         ("dry", "oiled", "overload", 0.225 / 0.165 - 1.0),

@@ -16,9 +16,10 @@ from whitemetal.card.fields import LIMIT_FIGURES
 from whitemetal.closing.sequence import Pass
 from whitemetal.drawing import Spot, cap_svg
 from whitemetal.gauging import method_named
+from whitemetal.gauging.tightening.doubts import torque_unit
 from whitemetal.gauging.tightening.layout import nuts, sequence_of, turns
 from whitemetal.job import shown
-from whitemetal.job.procedure.bring import bring, torque_unit
+from whitemetal.job.procedure.bring import bring
 from whitemetal.job.procedure.sheets_wanted import SheetWanted, sheets_wanted
 from whitemetal.job.procedure.step import STAGES, Step
 from whitemetal.sheets import text

@@ -11,7 +11,7 @@ from whitemetal.closing.torque import LUBRICATED, SCATTER, Lubricated, lubricate
 from whitemetal.errors import InputError
 from whitemetal.gauging.contract import Facts, Finding, Reading, Severity
 from whitemetal.gauging.wire.facts import text
-from whitemetal.units import INCH, POUND_FORCE, show
+from whitemetal.units import INCH, POUND_FORCE, read, show
 from whitemetal.words import say
 
 PRACTICE = "common practice"
@@ -171,6 +171,10 @@ def of_order(passes: Sequence[Pass], labels: Sequence[str], readings: Sequence[R
 
 def shown(card: Card, torque: float) -> str:
     """A torque [N m] in the unit the card's own is written in."""
+    return show(torque, torque_unit(card), "torque", digits=3)
+
+
+def torque_unit(card: Card) -> str:
+    """The unit in which the card's torque was typed; newton metres where none was."""
     typed = card.typed.get("fasteners.torque", "")
-    unit = next((name for name in ("lbf ft", "lbf in") if name in typed), "N m")
-    return show(torque, unit, "torque", digits=3)
+    return read(typed, "torque", field="fasteners.torque").unit if typed else "N m"

@@ -7,15 +7,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from whitemetal.card import Card
-from whitemetal.closing.bolts import Thread, thread
+from whitemetal.closing.bolts import Thread
 from whitemetal.closing.sequence import PASSES
 from whitemetal.closing.torque import HYDRAULIC_ABOVE
-from whitemetal.errors import InputError, MethodRefused
+from whitemetal.errors import MethodRefused
 from whitemetal.fitting.wire_choice import advise
+from whitemetal.gauging.tightening.doubts import thread_of, torque_unit
 from whitemetal.job.procedure import built
-from whitemetal.job.procedure.generate import joint_words
+from whitemetal.job.procedure.generate import joint_words, mass_words
 from whitemetal.job.procedure.step import Step
-from whitemetal.units import INCH, read, show
+from whitemetal.units import INCH, show
 from whitemetal.words import say
 
 SQUEEZES = 2
@@ -105,7 +106,7 @@ def _tools(card: Card) -> Iterator[Brought]:
     if not built.has_joint(card):
         return
     held = card.fasteners
-    found = _thread(held.size)
+    found = thread_of(card)
     if found is not None:
         yield _named("spanner", spanner(found), nuts=held.size)
     elif held.count is not None:
@@ -131,29 +132,11 @@ def spanner(found: Thread) -> str:
     return f"{' '.join(each for each in (str(whole) if whole else '', part) if each)} in"
 
 
-def _thread(size: str) -> Thread | None:
-    try:
-        return thread(size)
-    except InputError:
-        return None
-
-
-def torque_unit(card: Card) -> str:
-    """The unit in which the card's torque was typed; newton metres where none was."""
-    typed = card.typed.get("fasteners.torque", "")
-    return read(typed, "torque", field="fasteners.torque").unit if typed else "N m"
-
-
 def _gear(card: Card) -> Iterator[Brought]:
-    metric, so = card.bearing.unit == "mm", card.construction
-    unit = "kg" if metric else "lb"
-
-    def mass(value: float | None) -> str:
-        return show(value, unit, "mass") if value is not None else say("procedure.not_said")
-
+    so, unsaid = card.construction, say("procedure.not_said")
     if built.has_joint(card):
-        yield _named("cap", mass(so.cap_mass), where=so.lifting or say("procedure.not_said"))
-    yield _named("jack", mass(card.duty.rotor_mass), where=so.jack_points or say("procedure.not_said"))
+        yield _named("cap", mass_words(card, so.cap_mass), where=so.lifting or unsaid)
+    yield _named("jack", mass_words(card, card.duty.rotor_mass), where=so.jack_points or unsaid)
     if built.split(card):
         yield _named("strap")
     yield _named("covers")

@@ -51,8 +51,8 @@ def _words(card: Card) -> dict[str, str]:
         "seals": built_so.seals if built_so.seals != "not known" else unsaid,
         "oil": oil.grade or unsaid,
         "quantity": oil.quantity or say("procedure.to_mark"),
-        "cap": _mass(card, built_so.cap_mass),
-        "rotor": _mass(card, card.duty.rotor_mass),
+        "cap": mass_words(card, built_so.cap_mass),
+        "rotor": mass_words(card, card.duty.rotor_mass),
         "lifting": built_so.lifting or unsaid,
         "jack": built_so.jack_points or unsaid,
         "probes": built_so.probes,
@@ -89,7 +89,8 @@ def _torque(card: Card) -> str:
     return typed or show(card.fasteners.torque or 0.0, "N m", "torque")
 
 
-def _mass(card: Card, mass: float | None) -> str:
+def mass_words(card: Card, mass: float | None) -> str:
+    """A mass [kg] in the units of the card, "not said on the card" where it does not say."""
     if mass is None:
         return say("procedure.not_said")
     return show(mass, "kg" if card.bearing.unit == "mm" else "lb", "mass")
