@@ -16,6 +16,7 @@ from datetime import date, timedelta
 
 from whitemetal.card import Card
 from whitemetal.card.limited import OIL_CLEARANCE
+from whitemetal.drawing.wear_line import DAY, FIRST_DAY
 from whitemetal.errors import InputError
 from whitemetal.history.next_opening import NextOpening, next_opening
 from whitemetal.history.wear import Against, Opening, Taken, Wear, wear
@@ -24,9 +25,6 @@ from whitemetal.job.life_book import Counter, LifeBook, Paper, Shells
 from whitemetal.job.life_job import Figure, OfJob, Reading, figures_of, of_paper
 from whitemetal.job.life_rule import NO_RULE, Rule
 from whitemetal.words import say
-
-DAY = 86400.0
-"""Seconds in a day; exact."""
 
 MONTH = 365.2425 / 12.0
 """Days in a month of the calendar, on average; exact."""
@@ -192,7 +190,7 @@ def _counted(one: Opened) -> Opening:
             Taken(figure.key, figure.value, figure.u, figure.how) for figure in figures if not figure.doubt
         )
 
-    at = (one.day - date(1900, 1, 1)).days * DAY
+    at = (one.day - FIRST_DAY).days * DAY
     found, left = taken(one.found), taken(one.left)
     return Opening(one.name, at, one.hours, one.starts, found, left, one.shells, one.renewed)
 

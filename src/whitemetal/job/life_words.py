@@ -7,16 +7,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from whitemetal.card import Card
-from whitemetal.drawing.wear_line import Ahead, WearPoint, WearRun, WearShown
+from whitemetal.drawing.wear_line import DAY, HOUR, Ahead, WearPoint, WearRun, WearShown
 from whitemetal.history.wear import Against, Opening, Run
-from whitemetal.job.life import DAY, MONTH, Life, Opened
+from whitemetal.job.life import MONTH, Life, Opened
 from whitemetal.job.life_job import Figure, Reading
 from whitemetal.quantity import coverage_factor
 from whitemetal.units import Dimension, clearance_step, show
 from whitemetal.words import say
-
-HOUR = 3600.0
-"""Seconds in an hour; exact."""
 
 PER: dict[Against, float] = {"hours": 8000.0 * HOUR, "starts": 100.0, "calendar": 12.0 * MONTH * DAY}
 """What a rate is told for: a year of running with its stops, a hundred starts, a year. Our own."""

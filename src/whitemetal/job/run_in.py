@@ -6,15 +6,16 @@ compared with like.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, datetime
 from functools import lru_cache
 from typing import Literal, cast
 
 from whitemetal.card import Card, Limit
 from whitemetal.closing.run_in.logger_file import COLDEST, FASTEST_VIBRATION, HOTTEST, Log, read_log
 from whitemetal.closing.run_in.logger_read_as import Channel, What
+from whitemetal.closing.run_in.logger_time import Zones
 from whitemetal.closing.run_in.watch import MINUTE, Taken, Warned, Watched, Watching, Where, watch
 from whitemetal.errors import InputError, Problem
 from whitemetal.fitting.ladder import climb
@@ -23,7 +24,6 @@ from whitemetal.units import read, show
 from whitemetal.words import say
 
 WHERES: tuple[Where, ...] = ("metal", "oil drain", "oil sump", "surface")
-Zones = Callable[[str], "tzinfo | None"]
 _ANY = "2026-01-01T00:00:00Z"
 _EPOCH = datetime.fromtimestamp(0, UTC)
 Curve = tuple[tuple[float, float], ...]
