@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER, Served
+from tests.flow.test_apart import HELD
 from whitemetal.desk import people, signing_in
 from whitemetal.desk.people import Acting
 from whitemetal.people import passwords, signature
@@ -144,6 +145,38 @@ def test_a_reading_that_waits_is_never_sent_as_somebody_elses(
     page.wait_for_function("() => document.getElementById('only-here').hidden")
     kept = [entry for entry in served.desk.entries(job) if entry.kind == "reading/1"]
     assert [(entry.body["text"], entry.by["id"]) for entry in kept] == [("0.231", ada.id)]
+
+
+def test_signing_out_leaves_no_page_of_ones_own_on_the_device(
+    served: Served, window: Callable[..., Page]
+) -> None:
+    """The next pair of hands, without a connection, gets the page of what waits, and nobody's name on it."""
+    keeper(served)
+    person(served, "Ada Invented", "fit")
+    job = served.desk.open_job(served.bearing, "N-1", "", OWNER)
+    page = window(390, 800, service_workers="allow")
+    sign_in(page, served, "Ada Invented", f"/sign-in?back=/jobs/{job}")
+    held_until(page, f"/jobs/{job}", True)
+    with page.expect_download():
+        page.evaluate(f"location.href = '/jobs/{job}/export.zip'")
+    assert not any(url.endswith(".zip") for url in page.evaluate(HELD)), "what is saved once is not kept twice"
+    page.goto(f"{served.at}/me")
+    page.click("form[action='/sign-out'] button")
+    page.wait_for_url("**/sign-in")
+    held_until(page, f"/jobs/{job}", False)
+    held_until(page, "/on-this-device", True)
+    page.context.set_offline(True)
+    page.goto(f"{served.at}/jobs/{job}")
+    assert page.locator("#kept-here").count() == 1
+    assert "Ada" not in page.content()
+
+
+def held_until(page: Page, end: str, there: bool) -> None:
+    for _ in range(100):
+        if any(url.endswith(end) for url in page.evaluate(HELD)) == there:
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(page.evaluate(HELD))
 
 
 @pytest.mark.parametrize("colours", ["light", "dark"])
