@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -59,6 +60,25 @@ def test_a_counter_set_anew_goes_on_from_what_it_showed_last(kept: list[Entry]) 
     assert reached(counters, date(2013, 4, 2), "hours") == (None, ""), "the struck one does not count"
 
 
+def test_hours_and_starts_of_one_day_in_two_entries_are_no_contradiction(kept: list[Entry]) -> None:
+    first = next(entry for entry in kept if entry.kind == "hours/1")
+
+    def counter(id: str, **said: str) -> Entry:
+        words = {"date": "2016-04-02", "hours": "", "starts": "", "anew": "", "source": "panel", **said}
+        return replace(first, id=id, digest=id, body=words)
+
+    two = [counter("a", hours="20000"), counter("b", starts="500")]
+    counters = life_book([*kept, *two]).counters
+    assert [one.standing.counts for one in counters[-2:]] == [True, True]
+    assert reached(counters, date(2016, 4, 2), "starts")[1] == "read"
+    third = counter("c", hours="20001", starts="500")
+    assert [one.standing.disputed for one in life_book([*kept, *two, third]).counters[-3:]] == [
+        True,
+        False,
+        True,
+    ]
+
+
 def test_order_of_arrival_changes_nothing(kept: list[Entry]) -> None:
     expected = life_book(kept)
     for seed in range(20):
@@ -74,8 +94,6 @@ def test_the_plants_rule(kept: list[Entry]) -> None:
 
 
 def test_an_entry_that_lacks_a_word_or_says_nonsense_is_counted_and_left_out(kept: list[Entry]) -> None:
-    from dataclasses import replace
-
     counter = next(entry for entry in kept if entry.kind == "hours/1")
     broken = [
         replace(counter, id="a", digest="a", body={"date": "2008-04-02"}),

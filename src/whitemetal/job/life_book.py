@@ -147,9 +147,9 @@ def life_book(entries: Iterable[Entry]) -> LifeBook:
     shells = [one for one in found if isinstance(one, Shells)]
     papers = [one for one in found if isinstance(one, Paper)]
     return LifeBook(
-        _by_day(counters, lambda one: (one.day, one.anew), lambda one: (one.hours, one.starts)),
-        _by_day(shells, lambda one: one.day, lambda one: one.name),
-        _by_day(papers, _sheet_of, lambda one: (one.value, one.u)),
+        _by_day(counters, _counted),
+        _by_day(shells, lambda one: {(one.day,): one.name}),
+        _by_day(papers, lambda one: {_sheet_of(one): (one.value, one.u)}),
         len(read_) - len(found),
     )
 
@@ -158,15 +158,25 @@ def _sheet_of(one: Paper) -> tuple[Any, ...]:
     return one.day, one.number, one.of, one.purpose, one.method, one.place
 
 
-def _by_day(found: Sequence[Any], about: Callable[[Any], Any], says: Callable[[Any], Any]) -> tuple[Any, ...]:
-    """In order of days, each marked where another that counts says something else of the same."""
-    told: dict[Any, set[Any]] = {}
+def _counted(one: Counter) -> dict[tuple[Any, ...], Any]:
+    """Hours in one entry and starts in another of the same day say nothing against each other; where they
+    count anew they stand together."""
+    if one.anew:
+        return {(one.day, "anew"): (one.hours, one.starts)}
+    read_ = {"hours": one.hours, "starts": one.starts}
+    return {(one.day, what): value for what, value in read_.items() if value is not None}
+
+
+def _by_day(found: Sequence[Any], says: Callable[[Any], Mapping[tuple[Any, ...], Any]]) -> tuple[Any, ...]:
+    """In order of days, each marked where another that counts says something else of the same. says: what one
+    says, by what it is of."""
+    told: dict[tuple[Any, ...], set[Any]] = {}
     for one in found:
-        if not one.standing.struck:
-            told.setdefault(about(one), set()).add(says(one))
+        for about, said in says(one).items() if not one.standing.struck else ():
+            told.setdefault(about, set()).add(said)
     marked = [
         replace(one, standing=replace(one.standing, disputed=True))
-        if not one.standing.struck and len(told[about(one)]) > 1
+        if not one.standing.struck and any(len(told[about]) > 1 for about in says(one))
         else one
         for one in found
     ]
