@@ -6,6 +6,7 @@ import io
 import json
 import zipfile
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -160,6 +161,22 @@ def test_a_key_that_nobody_knows_is_said(exported: Exported) -> None:
     found = checked(exported.entries, keys={})
     assert not found.whole
     assert "NOT ON THE LIST" in found.seals[0].said
+
+
+def test_a_key_that_is_known_for_somebody_else_is_said(exported: Exported) -> None:
+    """Whoever holds a key can set it under an entry in anybody's name; the list says whose it is."""
+    found = checked(exported.entries, keys=keys_from(f"{exported.key} Bo Invented"))
+    assert [(seal.good, seal.owner) for seal in found.seals] == [(False, "Bo Invented")]
+    assert "SOMEBODY ELSE" in found.seals[0].said and not found.whole
+
+
+def test_a_zip_spoilt_anywhere_is_said(exported: Exported) -> None:
+    """One letter after another of what is packed: refused, or still whole where nobody reads it."""
+    data = in_zip(exported.entries)
+    for at in range(0, len(data), 7):
+        spoilt = data[:at] + bytes([data[at] ^ 0x55]) + data[at + 1 :]
+        with suppress(InputError):
+            assert check_file(spoilt).entries == len(exported.entries)
 
 
 @pytest.mark.parametrize("text", ["nonsense", "AAAA", "?? Ada", "key with blanks"])

@@ -10,7 +10,9 @@ from __future__ import annotations
 
 import io
 import json
+import lzma
 import zipfile
+import zlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -27,6 +29,12 @@ FIELDS = frozenset((*TEXTS, "seq", "after", "offset", "by", "body"))
 
 LARGEST = 512 * 1024 * 1024
 """Bytes of one file inside a zip that are read. Our own."""
+
+BROKEN = (
+    zipfile.BadZipFile, zlib.error, lzma.LZMAError, NotImplementedError, RuntimeError, EOFError, OSError,
+    ValueError, KeyError,
+)  # fmt: skip
+"""What reading a zip that is none, or a spoilt one, raises."""
 
 DEEPEST = 60
 """How deep entries are looked for. Our own."""
@@ -119,7 +127,7 @@ def _in_zip(data: bytes) -> Iterator[Mapping[str, Any]]:
                 if len(held) > LARGEST:
                     raise InputError(Problem("FILE", member.filename[:120], say("exported.too_large")))
                 yield from _in_text(held.decode("utf-8-sig"))
-    except (zipfile.BadZipFile, UnicodeDecodeError, NotImplementedError, RuntimeError, EOFError, OSError):
+    except BROKEN:
         raise InputError(Problem("FILE", "", say("exported.json"))) from None
 
 
@@ -200,7 +208,7 @@ def _seals(entries: list[Entry], keys: Mapping[str, str] | None) -> Iterator[Sea
         standing = signature.standing(entry)
         if standing == "none":
             continue
-        key = signature.key_of(entry)
+        key, name = signature.key_of(entry), str(entry.by.get("name", ""))
         said, good = say("exported.seal_good"), False
         if standing == "bad":
             said = say("exported.seal_bad")
@@ -208,9 +216,10 @@ def _seals(entries: list[Entry], keys: Mapping[str, str] | None) -> Iterator[Sea
             said = say("exported.seal_other")
         elif keys is not None and key not in keys:
             said = say("exported.seal_stranger")
+        elif keys is not None and keys[key] != name:
+            said = say("exported.seal_of_another")
         else:
             good = True
-        name = str(entry.by.get("name", ""))
         yield Seal(
             entry.id, entry.book, entry.kind, name, entry.at, key, good, (keys or {}).get(key, ""), said
         )

@@ -24,6 +24,7 @@ from sqlalchemy import select
 from whitemetal.card import read_card
 from whitemetal.desk import shelf
 from whitemetal.desk.desk import Desk
+from whitemetal.desk.exported import BROKEN
 from whitemetal.desk.picture_file import developed
 from whitemetal.desk.rows import Writer
 from whitemetal.errors import ChainBroken, InputError, Problem, WhitemetalError
@@ -218,11 +219,7 @@ def _unpacked(data: bytes) -> dict[str, bytes]:
                 left -= len(parts[member.filename])
                 if left < 0:
                     raise _bad("file", "", say("job_file.too_large", most=MOST_BYTES // 1024**2))
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError, KeyError):
-        raise _bad("file", "", say("job_file.a_zip")) from None
-    except Exception as bad:
-        if isinstance(bad, WhitemetalError) or type(bad).__module__ not in ("zlib", "lzma", "_lzma"):
-            raise
+    except BROKEN:
         raise _bad("file", "", say("job_file.a_zip")) from None
     return parts
 

@@ -9,6 +9,7 @@ MESSAGES: dict[str, str] = {
     "seal_bad": "SIGNATURE WRONG: this is not what was signed with that key",
     "seal_other": "SIGNATURE OVER OTHER ENTRIES: the state that was signed is not the one the file has before it",
     "seal_stranger": "signature good, but THE KEY IS NOT ON THE LIST of keys",
+    "seal_of_another": "signature good, but THE KEY IS SOMEBODY ELSE'S by the list of keys",
     "good": "Whole: {entries} entries of {books} books in {chains} chains, {signatures} signatures good.",
     "bad": "NOT WHOLE: something in this file was altered, is missing, or was signed otherwise:",
     "seal": "{at}, {by} ({kind}, key {key}): {said}",
