@@ -159,7 +159,9 @@ def test_signing_out_leaves_no_page_of_ones_own_on_the_device(
     held_until(page, f"/jobs/{job}", True)
     with page.expect_download():
         page.evaluate(f"location.href = '/jobs/{job}/export.zip'")
-    assert not any(url.endswith(".zip") for url in page.evaluate(HELD)), "what is saved once is not kept twice"
+    assert not any(url.endswith(".zip") for url in page.evaluate(HELD)), (
+        "what is saved once is not kept twice"
+    )
     page.goto(f"{served.at}/me")
     page.click("form[action='/sign-out'] button")
     page.wait_for_url("**/sign-in")

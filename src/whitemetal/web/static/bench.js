@@ -31,7 +31,7 @@
     } catch { unsaved.dataset.nostore = say.nostore; }
     const count = pending.length;
     unsaved.hidden = !count;
-    document.dispatchEvent(new CustomEvent("bench-alone", { detail: { alone: count > 0 && wait > 0 } }));
+    document.dispatchEvent(new CustomEvent("bench-alone", { detail: { alone: count > 0 && wait > 0, more: pending.some((one) => !one.place || one.stuck || one.body.mode === "again") } }));
     unsaved.textContent = count ? say.many.replace("{count}", count) + (unsaved.dataset.nostore ? " " + say.nostore : "") : "";
   }
   function put(item) {

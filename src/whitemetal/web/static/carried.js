@@ -56,6 +56,7 @@
     const line = part.querySelector("[data-line]"), why = part.querySelector("[data-why]");
     why.textContent = "";
     if (!along || boxes.some((box) => !box)) { line.textContent = say.nothing; return; }
+    if (event.detail.more) { line.textContent = say.asks; return; }  // a fact, a hold point or a repeat waits: the weights know nothing of it
     if (along.why_not) { line.textContent = along.why_not; return; }
     if (form.dataset.squeeze !== "1") { line.textContent = say.asks; return; }
     if (empty) { line.textContent = say.empty.replace("{count}", empty); return; }
