@@ -166,7 +166,11 @@ def _length(text: str) -> float:
 
 
 def _share(text: str) -> float:
+    """A share of the proof load, "75 %" or "75". "0.75" is asked: it may be that, or three quarters of a per
+    cent."""
     typed: Typed = read(text, "ratio", field="share", default_unit="%")
+    if not typed.unit_given and typed.value < 0.01:
+        raise InputError(Problem("share", text, say("readings.share", unit="%", typed=text)))
     if not 0.0 < typed.value <= 0.9:
         raise InputError(Problem("share", text, say("closing.share")))
     return typed.value
