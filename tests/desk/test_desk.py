@@ -91,6 +91,34 @@ def test_the_plant_lists_machines_bearings_jobs_and_verdicts(desk: Desk) -> None
     assert desk.judgement(job, check).verdict == "not proven"
 
 
+@pytest.mark.parametrize("of", ["job", "bearing", "plant"])
+def test_a_verdict_overtaken_while_it_was_reckoned_is_not_written_down(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, of: str
+) -> None:
+    """Another thread writes between the reckoning of a verdict and its writing down: the list must not go on
+    saying what is no longer so."""
+    job, check = a_job(desk)
+    read_all(desk, job, check, "0.200")
+    reckoned = desk._words
+
+    def overtaken(book: str) -> str:
+        words = reckoned(book)
+        if of == "job":
+            desk.change_fit(job, "scraping", "upper", "", "0.02 mm at the drive end", ANN)
+        elif of == "bearing":
+            desk.write_of_bearing(desk.job(job).state.bearing, "made up/1", {}, ANN)
+        else:
+            desk.keep_instrument("M7", {"mpe": "50 um", "anvil": "ball"}, ANN)
+        return words
+
+    monkeypatch.setattr(desk, "_words", overtaken)
+    assert desk.plant()[0].bearings[0].jobs[0].verdict_words == "within limits"
+    monkeypatch.setattr(desk, "_words", lambda book: "reckoned again")
+    assert desk.plant()[0].bearings[0].jobs[0].verdict_words == "reckoned again"
+    monkeypatch.setattr(desk, "_words", lambda book: "not asked for: it was written down")
+    assert desk.plant()[0].bearings[0].jobs[0].verdict_words == "reckoned again"
+
+
 def test_a_card_kept_again_changes_nothing_and_a_changed_one_is_a_revision(desk: Desk) -> None:
     first = desk.keep_card(CARD, ANN)
     assert desk.keep_card("# a remark\n" + CARD, BO).new is False

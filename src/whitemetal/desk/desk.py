@@ -377,12 +377,14 @@ class Desk(Record):
 
     def _job_rows(self, rows: Sequence[Any]) -> tuple[JobRow, ...]:
         """Jobs for a list; verdicts not reckoned since the job changed are reckoned and written down."""
-        words = {
-            row.book: self._words(row.book) for row in rows if row.words is None or row.version != VERSION
-        }
+        old = [row.book for row in rows if row.words is None or row.version != VERSION]
+        if old:
+            with self._ledger.reading() as connection:
+                as_of = shelf.newest(connection)
+        words = {book: self._words(book) for book in old}
         if words and self.writable:
             with suppress(LedgerError), self._ledger.writing() as pen:
-                shelf.keep_words(pen.connection, words.items(), VERSION)
+                shelf.keep_words(pen.connection, words.items(), VERSION, as_of)
         return tuple(
             JobRow(row.book, row.number, row.title, words.get(row.book, row.words or "")) for row in rows
         )

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, select, update
+from sqlalchemy import Connection, bindparam, func, select, update
 from sqlalchemy.engine import Row
 
 from whitemetal.card import Card, read_card
@@ -14,6 +14,7 @@ from whitemetal.desk.rows import Revision
 from whitemetal.errors import UnknownBook
 from whitemetal.job import births
 from whitemetal.ledger import entry_from
+from whitemetal.ledger.lists import PLANT
 from whitemetal.ledger.tables import ENTRY, LISTED_BEARING, LISTED_CARD, LISTED_INSTRUMENT, LISTED_JOB
 from whitemetal.words import say
 
@@ -120,9 +121,19 @@ def revisions(connection: Connection, book: str) -> tuple[Revision, ...]:
     return tuple(Revision(card, entry.by.get("name", ""), entry.at) for card, entry in entries)
 
 
-def keep_words(connection: Connection, words: Iterable[tuple[str, str]], version: str) -> None:
-    """Write down verdicts just reckoned, by job, so that the next list need not reckon them."""
+def newest(connection: Connection) -> int:
+    """The receipt number of the entry that came last, 0 before the first."""
+    return int(connection.execute(select(func.coalesce(func.max(ENTRY.c.receipt), 0))).scalar_one())
+
+
+def keep_words(
+    connection: Connection, words: Iterable[tuple[str, str]], version: str, reckoned_at: int
+) -> None:
+    """Write down verdicts just reckoned, by job, so that the next list need not reckon them. reckoned_at:
+    `newest` before they were; those of a job that anything came to since are left to be reckoned again."""
+    of_job = ENTRY.c.book.in_((LISTED_JOB.c.book, LISTED_JOB.c.bearing, PLANT))
+    came = select(ENTRY.c.receipt).where(of_job, ENTRY.c.receipt > reckoned_at).exists()
     for book, said in words:
         connection.execute(
-            update(LISTED_JOB).where(LISTED_JOB.c.book == book).values(words=said, version=version)
+            update(LISTED_JOB).where(LISTED_JOB.c.book == book, ~came).values(words=said, version=version)
         )
