@@ -72,7 +72,9 @@ def test_a_phone_without_a_connection_judges_six_readings(served: Served, phone:
     type_at(phone, places[-1].label, "0.221")
     phone.wait_for_function(SAYS.format("within limits"))
     told = phone.locator("#carried [data-line]").inner_text()
-    fact = phone.locator("[data-facts] input[type=text]:visible, [data-facts] input:not([type]):visible").first
+    fact = phone.locator(
+        "[data-facts] input[type=text]:visible, [data-facts] input:not([type]):visible"
+    ).first
     kept = fact.input_value()
     fact.fill("9")
     fact.press("Tab")
