@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 import threading
@@ -222,6 +223,20 @@ def test_a_backup_is_its_owners_alone(tmp_path: Path) -> None:
     a_plant(tmp_path / "plant")
     copies.backup(place_of(tmp_path / "plant"), str(tmp_path / "b.file"))
     assert stat.S_IMODE(os.stat(tmp_path / "b.file").st_mode) == 0o600
+    assert [path.name for path in tmp_path.iterdir() if "partial" in path.name] == []
+
+
+def test_a_backup_goes_onto_a_stick_that_knows_no_second_name_of_a_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    a_plant(tmp_path / "plant")
+
+    def refused(*names: object) -> None:
+        raise PermissionError(errno.EPERM, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", refused)
+    copies.backup(place_of(tmp_path / "plant"), str(tmp_path / "b.file"))
+    assert everything(str(tmp_path / "b.file"))["entry"] == everything(place_of(tmp_path / "plant"))["entry"]
     assert [path.name for path in tmp_path.iterdir() if "partial" in path.name] == []
 
 

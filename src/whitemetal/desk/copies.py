@@ -7,6 +7,7 @@ signed in does not go along: after a move or a restore everybody signs in again.
 
 from __future__ import annotations
 
+import errno
 import os
 from pathlib import Path
 
@@ -18,6 +19,9 @@ from whitemetal.words import say
 
 STAY_BEHIND = (people.SESSION, people.CODE, people.TRY)
 """Who is signed in, and what was good for an hour: worth nothing to an honest person elsewhere."""
+
+ONE_NAME = (errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS)
+"""What is said where a file can have no second name, as on most sticks (Linux manual, link(2))."""
 
 GO_ALONG = tuple(table for table in people.METADATA.sorted_tables if table not in STAY_BEHIND)
 
@@ -56,7 +60,7 @@ def backup(source: str, file: str, tell: Tell | None = None) -> Copied:
         finally:
             there.close()
         _onto_disk(partial)
-        os.link(partial, final)
+        _give_name(partial, final)
         _onto_disk(final.parent)
     except OSError as bad:
         raise InputError(
@@ -91,6 +95,17 @@ def _must_be_there(where: str, field: str) -> None:
 def _must_be_new(where: str, field: str) -> None:
     if "://" not in where and Path(where).expanduser().exists():
         raise InputError(Problem(field, where, say("copies.new_file")))
+
+
+def _give_name(partial: Path, final: Path) -> None:
+    """Give a file its name where there is none of that name. Raises OSError."""
+    try:
+        os.link(partial, final)
+    except OSError as bad:
+        if bad.errno not in ONE_NAME:
+            raise
+        os.close(os.open(final, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        os.replace(partial, final)
 
 
 def _onto_disk(path: Path) -> None:
