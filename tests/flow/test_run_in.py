@@ -68,6 +68,13 @@ def test_a_reading_and_the_ring_by_thumb(served: Served, phone: Page) -> None:
     phone.locator("#r-time").fill("2026-02-03 13:01")
     phone.get_by_role("button", name="Keep the reading").tap()
     phone.get_by_text("26.5 degC after 1 minutes").wait_for()
+    phone.locator("#r-text").fill("hot")
+    phone.locator("#r-time").fill("2026-02-03 13:02")
+    phone.get_by_role("button", name="Keep the reading").tap()
+    phone.locator("#problems").wait_for()
+    texts = [entry.body["text"] for entry in served.desk.entries(job) if entry.kind == "run_reading/1"]
+    assert texts == ["26.5", "hot"], "kept as typed, once"
+    phone.goto(f"{served.at}/jobs/{job}/run-in")
     ring = phone.locator("li.holdpoint", has_text="Oil ring seen turning")
     ring.get_by_text("Say what was seen").tap()
     ring.get_by_label("What was seen, and how").fill("through the cap")

@@ -27,6 +27,13 @@ def test_a_form_sent_twice_with_a_key_is_kept_once_and_answered_alike(
     assert [note.text for note in desk.job(job.job).state.notes] == ["oil was dark"]
 
 
+def test_the_key_may_stand_in_the_address_of_a_form(desk: Desk, client: TestClient, job: Job) -> None:
+    """A script sends a form with a header; a browser that sends it once more cannot."""
+    send(client, job, {"Idempotency-Key": "abcdefghij234567"})
+    client.post(f"/jobs/{job.job}/notes?sent=abcdefghij234567", data={"note": "oil was dark"})
+    assert [note.text for note in desk.job(job.job).state.notes] == ["oil was dark"]
+
+
 def test_without_a_key_it_is_written_each_time(desk: Desk, client: TestClient, job: Job) -> None:
     for headers in ({}, {"Idempotency-Key": "short"}):
         assert [send(client, job, headers) for _ in range(2)] == [303, 303]

@@ -5,13 +5,17 @@ from __future__ import annotations
 import re
 from datetime import timedelta
 
-from starlette.datastructures import Headers
+from starlette.datastructures import Headers, QueryParams
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from whitemetal.desk.sending import LONGEST_KEY, sending
 
 KEY = "idempotency-key"
 """The header of the IETF draft of that name; its value may stand in quotation marks."""
+
+ASKED = "sent"
+"""The key in the address of a form that a browser sends by itself, without a header of ours, after a script has
+sent it: so that what was refused in part is shown, and what was kept of it is not kept twice."""
 
 AGO = "written-ago"
 """Milliseconds since what is sent was written, by the device's own clock."""
@@ -30,7 +34,7 @@ class Again:
             await self.app(scope, receive, send)
             return
         headers = Headers(scope=scope)
-        key = _KEY.fullmatch(headers.get(KEY, ""))
+        key = _KEY.fullmatch(headers.get(KEY, "") or QueryParams(scope["query_string"]).get(ASKED, ""))
         with sending(_named(scope, key[1]) if key else "", _ago(headers.get(AGO, ""))):
             await self.app(scope, receive, send)
 

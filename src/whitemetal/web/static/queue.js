@@ -202,7 +202,7 @@
       answer = await (item.order ? turn(() => round(item.order)) : post(item));
     } catch { /* it waits here */ }
     if (answer && answer.ok) { go(answer.url); return; }
-    if (answer && (answer.status < 500 || answer.status === 503) && !asksWho(answer)) natively(form, button);
+    if (answer && (answer.status < 500 || answer.status === 503) && !asksWho(answer)) natively(form, button, item);
     else keptHere(form, item, before);
     delete form.dataset.sending;
   });
@@ -230,13 +230,15 @@
     else if (same) location.replace(url);
     else location.assign(url);
   }
-  function natively(form, button) {
+  function natively(form, button, item) {
     if (button && button.name) {
       const hidden = document.createElement("input");
       hidden.type = "hidden"; hidden.name = button.name; hidden.value = button.value;
       form.append(hidden);
     }
-    if (button && button.hasAttribute("formaction")) form.action = button.formAction;
+    const to = new URL(item.to);
+    to.searchParams.set("sent", item.id);  // what was kept of it, though refused, is not kept twice
+    form.action = to;
     HTMLFormElement.prototype.submit.call(form);
   }
   function titleOf(form, button) {
