@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -12,8 +13,9 @@ from tests.desk.test_run_in import LIMITS, RINGED, hot
 from tests.ledger.writing import ANN
 from whitemetal.cli.follow import follow
 from whitemetal.cli.options import parser
-from whitemetal.desk import Desk
-from whitemetal.desk.run_in import runs
+from whitemetal.desk import Desk, follow_log
+from whitemetal.desk.run_in import add_to_log, runs
+from whitemetal.errors import CannotWrite
 
 
 @pytest.fixture
@@ -69,6 +71,46 @@ def test_it_warns_at_the_twelfth_minute_of_what_comes_at_the_fiftieth(
     assert "metal: 48.0 degC" in said[12] or "metal: 47.5 degC" in said[12]
     desk = Desk.open(where)
     assert len(runs(desk, desk.job(job))[0].values) == 15
+    desk.close()
+
+
+def test_it_goes_on_when_the_record_could_not_be_written_for_a_while(
+    record: tuple[str, str],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The second and third minute nothing can be written, the third's text was kept all the same: the
+    connection was lost with the answer."""
+    where, job = record
+    path = tmp_path / "live.csv"
+    path.write_text("time;metal [degC]\n" + line(0))
+    minute = 0
+
+    def failing(*given: Any) -> Any:
+        if minute == 2:
+            raise CannotWrite("the disk is full")
+        if minute == 3:
+            add_to_log(*given)
+            raise CannotWrite("the connection was lost")
+        return add_to_log(*given)
+
+    def next_minute(seconds: float) -> None:
+        nonlocal minute
+        minute += 1
+        if minute > 5:
+            raise KeyboardInterrupt
+        with path.open("a") as grows:
+            grows.write(line(minute))
+
+    monkeypatch.setattr(follow_log, "add_to_log", failing)
+    with pytest.raises(KeyboardInterrupt):
+        follow(options_for(path, *BEGIN), where, next_minute)
+    told = capsys.readouterr().err
+    assert "the disk is full" in told and "the connection was lost" in told
+    desk = Desk.open(where)
+    (log,) = desk.job(job).state.runs[0].logs
+    assert (log.text, log.missing, log.contradictions) == (path.read_text(), (), ())
     desk.close()
 
 

@@ -39,7 +39,7 @@ def report(options: argparse.Namespace, database: str) -> int:
 
     desk = _opened(database)
     try:
-        job = _job(desk, options.job)
+        job = job_named(desk, options.job)
         progress(say("report.making"))
         made = make_report(desk, job, film=not options.no_film)
         progress_done(say("report.made"))
@@ -57,7 +57,7 @@ def export(options: argparse.Namespace, database: str) -> int:
         raise InputError(Problem("JOB", "", say("report.whose_days")))
     desk = _opened(database)
     try:
-        job = _job(desk, options.job) if options.job else ""
+        job = job_named(desk, options.job) if options.job else ""
         if options.kind == "ics":
             made = days_of(desk, desk.job(job).state.bearing)
         elif job:
@@ -79,12 +79,12 @@ def _opened(database: str) -> Desk:
     return Desk.open(database)
 
 
-def _job(desk: Desk, wanted: str) -> str:
+def job_named(desk: Desk, wanted: str, field: str = "JOB") -> str:
     """A job by its number or id. Raises InputError where there is none, or more than one."""
     from whitemetal.desk.exports import jobs_named
 
     found = jobs_named(desk, wanted)
     if len(found) != 1:
         name = "report.job_twice" if found else "report.no_job"
-        raise InputError(Problem("JOB", wanted, say(name, ids=", ".join(found))))
+        raise InputError(Problem(field, wanted, say(name, ids=", ".join(found))))
     return found[0]

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import argparse
 import re
+import sys
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from whitemetal.errors import InputError, Problem
+from whitemetal.cli.filing import job_named
+from whitemetal.errors import CannotWrite, InputError, Problem
 from whitemetal.words import say
 
 if TYPE_CHECKING:
@@ -40,23 +42,32 @@ def add_follow_options(command: argparse.ArgumentParser) -> None:
 
 
 def follow(options: argparse.Namespace, database: str, sleep: Callable[[float], None] = time.sleep) -> int:
-    """Follow the file until interrupted; 1 when it ended with something that says stop."""
+    """Follow the file until interrupted; 1 when it ended with something that says stop. A record that cannot
+    be written for a while is said, and asked again what it has: the machine runs on meanwhile."""
     from whitemetal.desk import Desk
     from whitemetal.desk.follow_log import Follower
 
     path = Path(options.file)
     desk = Desk.open(database)
     try:
-        job = _job(desk, options.job)
+        job = job_named(desk, options.job, "--job")
         writer = _writer(options.by)
         run = _run(desk, job, options, writer)
-        follower = Follower(desk, job, run, path, writer, _said(options))
+        follower, said = None, _said(options)
         told: set[tuple[str, str]] = set()
         while True:
-            found = follower.look()
-            _tell(found, told)
-            if options.once:
-                return 1 if found.shown is not None and found.shown.standing == "stop" else 0
+            try:
+                follower = follower or Follower(desk, job, run, path, writer, said)
+                found = follower.look()
+            except CannotWrite as bad:
+                if options.once:
+                    raise
+                print(bad, file=sys.stderr, flush=True)
+                follower = None
+            else:
+                _tell(found, told)
+                if options.once:
+                    return 1 if found.shown is not None and found.shown.standing == "stop" else 0
             sleep(max(options.every, 0.2))
     finally:
         desk.close()
@@ -81,16 +92,6 @@ def _tell(found: Followed, told: set[tuple[str, str]]) -> None:
             last = show(place.last.temperature, "degC", "temperature", step=0.1)
             minutes = f"{place.last.time / 60.0:.0f}"
             print(say("run_in.told", where=place.where, last=last, minutes=minutes), flush=True)
-
-
-def _job(desk: Desk, wanted: str) -> str:
-    """A job by its number or id. Raises InputError."""
-    jobs = [job for machine in desk.plant() for bearing in machine.bearings for job in bearing.jobs]
-    found = [job.book for job in jobs if wanted in (job.number, job.book)]
-    if len(found) != 1:
-        name = "run_in.job_twice" if found else "run_in.no_job"
-        raise InputError(Problem("--job", wanted, say(name, ids=", ".join(found))))
-    return found[0]
 
 
 def _writer(name: str) -> Writer:

@@ -126,8 +126,6 @@ MESSAGES: dict[str, str] = {
     "help_every": "how often to look (%(default)s)",
     "help_once": "take in what is there and end; status 1 when something says stop",
     "told": "{where}: {last} after {minutes} minutes",
-    "no_job": "the number of a job in this record",
-    "job_twice": "one job; that number has several: {ids}",
     "begin_first": "a run-in to go on with; begin one with --begin uncoupled",
     "a_column": "a column, where it is taken and its unit, as 2=metal:degC; where: {choices}",
     "no_lines_yet": "Waiting for lines with readings.",
