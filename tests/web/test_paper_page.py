@@ -123,3 +123,13 @@ def test_an_empty_table_to_fill_in(client: TestClient, bearing: str) -> None:
         follow_redirects=False,
     )
     assert kept.status_code == 303
+
+
+@pytest.mark.parametrize("name", ["temperature unit", "temperature"])
+def test_a_program_says_the_unit_of_temperature_as_described(
+    client: TestClient, desk: Desk, bearing: str, name: str
+) -> None:
+    table = "date;job;temperature\n2008-04-02;W-17;122\n"
+    sent = {**{key: text for key, text in ASKED.items() if key != "temperature unit"}, "table": table}
+    assert client.post(f"/api/1/bearings/{bearing}/paper", json={**sent, name: "degF"}).status_code == 201
+    assert [one.value for one in book_of(desk, bearing).papers] == [pytest.approx(323.15)], "50 degC"

@@ -109,7 +109,7 @@ async def look_at_table(request: Request, book: str) -> Response:
 @router.post("/api/1" + PAPER)
 async def bring_by_program(request: Request, book: str) -> Response:
     """Bring in a table: {table: text with a row of column names, unit, basis, dates, decimals,
-    temperature, method, source, seen, name}."""
+    "temperature unit", method, source, seen, name}."""
     body = await json_body(request)
     return await run_in_threadpool(_sent, request, book, body)
 
@@ -166,7 +166,7 @@ def _table(request: Request, book: str, form: FormData, data: bytes) -> Response
 
 def _sent(request: Request, book: str, body: dict[str, Any]) -> Response:
     typed = {name: text for name, text in body.items() if isinstance(text, str)}
-    typed["temperature unit"] = typed.get("temperature", "")
+    typed.setdefault("temperature unit", typed.get("temperature", ""))
     rows = rows_of_text(typed.get("table", ""))
     made = verbs.bring(desk_of(request), book, rows, answers_from(typed), writer_from(request, body))
     return JSONResponse({"kept": True, "entries": made, "problem": None}, 201)
