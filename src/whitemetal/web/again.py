@@ -14,8 +14,8 @@ KEY = "idempotency-key"
 """The header of the IETF draft of that name; its value may stand in quotation marks."""
 
 ASKED = "sent"
-"""The key in the address of a form that a browser sends by itself, without a header of ours, after a script has
-sent it: so that what was refused in part is shown, and what was kept of it is not kept twice."""
+"""The key in the address of a form that a browser sends by itself, without a header of ours, after a script
+has sent it: so that what was refused in part is shown, and what was kept of it is not kept twice."""
 
 AGO = "written-ago"
 """Milliseconds since what is sent was written, by the device's own clock."""

@@ -11,13 +11,14 @@ from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from whitemetal.desk import BearingView
+from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.errors import InputError, Problem
 from whitemetal.gauging import METHODS
 from whitemetal.gauging.birth import birth_key
 from whitemetal.job.births import Birth
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page, segment
-from whitemetal.web.visitor import heads_from, heads_of, writer_of
+from whitemetal.web.visitor import heads_from, writer_of
 from whitemetal.words import say
 
 router = APIRouter()
@@ -77,7 +78,7 @@ def _shown(request: Request, book: str, typed: dict[str, str], problems: Iterabl
         request, "births.html", 422 if problems else 200, bearing=found, card=found.card,
         marks=marks_of(found), typed=typed, problems=problems,
         said={problem.field: problem.expected for problem in problems},
-        seen=heads_of(desk.entries(book)),
+        seen=heads_of_book(desk, book),
     )  # fmt: skip
 
 

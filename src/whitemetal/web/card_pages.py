@@ -11,12 +11,13 @@ from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from whitemetal.card import Card, card_from_texts, card_warnings, texts_of, write_card
+from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.errors import CardError, InputError, Problem
 from whitemetal.web import card_form
 from whitemetal.web.adopting import limit_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page, segment
-from whitemetal.web.visitor import heads_from, heads_of, writer_of
+from whitemetal.web.visitor import heads_from, writer_of
 
 router = APIRouter()
 
@@ -124,7 +125,7 @@ def _form(
 ) -> Response:  # fmt: skip
     problems = tuple(problems)
     made = card_form.groups(texts, problems, limits)
-    seen = heads_of(desk_of(request).entries(book)) if book else ()
+    seen = heads_of_book(desk_of(request), book) if book else ()
     return page(
         request, "card_edit.html", 422 if problems else 200, book=book, card_title=title, groups=made,
         text=text, as_text=as_text, problems=problems, seen=seen, quantities=card_form.quantities(),

@@ -14,6 +14,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from whitemetal.desk import Desk, JobView
 from whitemetal.desk import life as verbs
 from whitemetal.desk.openings import opening_of
+from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.drawing.wear_line import wear_line_svg
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job import life_words
@@ -24,7 +25,7 @@ from whitemetal.web.api_job import writer_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page, segment
 from whitemetal.web.stage import Stage
-from whitemetal.web.visitor import heads_from, heads_of, json_body, writer_of
+from whitemetal.web.visitor import heads_from, json_body, writer_of
 from whitemetal.words import say
 
 router = APIRouter()
@@ -85,7 +86,7 @@ def _life(request: Request, book: str, typed: Typed, problems: tuple[Problem, ..
         head=life_words.headline(found), said=tuple(life_words.sentences(bearing.card, found)),
         runs=life_words.runs(bearing.card, found), openings=life_words.openings(bearing.card, found),
         picture=Markup(wear_line_svg(bearing.card, drawn)) if drawn else None, film=film,
-        problems=problems, typed=typed, seen=heads_of(desk.entries(book)),
+        problems=problems, typed=typed, seen=heads_of_book(desk, book),
         asked={name: request.query_params.get(name, "") for name in ("against", "risk")},
         usual_risk=life_words.percent(found.next.risk),
     )  # fmt: skip

@@ -21,13 +21,14 @@ from whitemetal.closing.proposal import (
 )
 from whitemetal.closing.sequence import PASSES
 from whitemetal.closing.torque import HOUSINGS, LUBRICATED
+from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.desk.torque import sign_torque
 from whitemetal.errors import InputError, Problem
 from whitemetal.units import show
 from whitemetal.web.api_job import texts_of, writer_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page, segment
-from whitemetal.web.visitor import heads_from, heads_of, json_body, name_of, writer_of
+from whitemetal.web.visitor import heads_from, json_body, name_of, writer_of
 
 router = APIRouter()
 TORQUE = "/bearings/{book}/torque"
@@ -57,7 +58,7 @@ def _torque(
         choices=CHOICES, passes=PASSES, lubricated=LUBRICATED.values(), housings=HOUSINGS.values(),
         grades=GRADES.values(),
         sign_as=asked.get("signed_by") or name_of(request), round_down=_round_down, show=show,
-        seen=heads_of(desk.entries(book)),
+        seen=heads_of_book(desk, book),
     )  # fmt: skip
 
 

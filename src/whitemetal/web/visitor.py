@@ -12,7 +12,6 @@ from starlette.responses import Response
 
 from whitemetal.desk import Writer
 from whitemetal.errors import InputError, Problem
-from whitemetal.job.entry import Entry
 from whitemetal.people.accounts import Account
 from whitemetal.words import say
 
@@ -62,12 +61,6 @@ def heads_from(text: str) -> tuple[str, ...]:
 def heads_text(heads: Iterable[str]) -> str:
     """Heads as a form carries them."""
     return " ".join(heads)
-
-
-def heads_of(entries: Iterable[Entry]) -> tuple[str, ...]:
-    """The heads of a book: the digest of each device's last entry."""
-    last = {entry.device: entry for entry in sorted(entries, key=lambda entry: entry.seq)}
-    return tuple(sorted(entry.digest for entry in last.values()))
 
 
 def writer_of(request: Request, seen: Iterable[str] = (), name: str = "") -> Writer:
