@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
@@ -106,6 +107,24 @@ def test_photographs_are_printed_with_their_captions(desk: Desk) -> None:
     read = PdfReader(BytesIO(report(desk, job, film=False)))
     shown = [page for page in read.pages if "the cap before it was lifted" in page.extract_text()]
     assert len(shown) == 1 and len(shown[0].images) == 1
+
+
+def test_an_altered_photograph_is_named_on_the_first_page_and_the_rest_is_printed(
+    desk: Desk, tmp_path: Path
+) -> None:
+    job, _ = measured(desk)
+    kept = [
+        keep_photograph(desk, job, as_jpeg(pattern(n, 300)), ANN, caption=f"{n} wide") for n in (400, 410)
+    ]
+    digest = str(kept[0].entry.body["digest"]) if kept[0].entry is not None else ""
+    database = sqlite3.connect(tmp_path / "record.sqlite3")
+    database.execute("DROP TRIGGER kept_file_never_update")
+    database.execute("UPDATE kept_file SET content = x'00' WHERE digest = ?", (digest,))
+    database.commit()
+    database.close()
+    first, *rest = pages(desk, job)
+    assert digest[:12] in first and "altered" in first
+    assert "410 wide" in " ".join(rest) and "was altered: " + digest[:20] in " ".join(rest)
 
 
 def test_damage_and_run_in_stand_on_the_first_page(desk: Desk) -> None:

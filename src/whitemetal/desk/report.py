@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
 from whitemetal.desk.desk import Desk
 from whitemetal.desk.inspection import inspected
 from whitemetal.desk.life import life_of
-from whitemetal.desk.photographs import photographs
 from whitemetal.desk.rows import JobView
 from whitemetal.desk.run_in import runs
 from whitemetal.desk.signing import found_different, standing
-from whitemetal.errors import InputError, WhitemetalError
+from whitemetal.errors import ChainBroken, InputError, WhitemetalError
 from whitemetal.gauging import method_named
 from whitemetal.job import life_words
 from whitemetal.job.entry import Entry
@@ -121,10 +121,14 @@ def _run_in(view: JobView, head: Any, shown: RunShown) -> tuple[Any, Any]:
 def _shots(desk: Desk, job: str) -> Iterator[Any]:
     from whitemetal.sheets.report import Shot
 
-    for one, file in photographs(desk, job):
-        yield Shot(
-            one.digest, _caption(one), file.content if file is not None else None, one.width, one.height
-        )
+    """Photographs with their files; without the one that was altered, of which the first page tells."""
+    for one in desk.job(job).state.photographs:
+        if one.struck:
+            continue
+        file = None
+        with suppress(ChainBroken):
+            file = desk.files.of(one.digest)
+        yield Shot(one.digest, _caption(one), file.content if file else None, one.width, one.height)
 
 
 def _caption(one: Photograph) -> str:

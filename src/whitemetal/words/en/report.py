@@ -15,7 +15,7 @@ MESSAGES: dict[str, str] = {
     "film_no_check": "No clearance was measured, so nothing can be said of the oil film.",
     "of_photograph": "{caption} ({by}, {taken})",
     "no_caption": "no caption",
-    "file_missing": "This photograph is in the record, its file is not here: {digest}.",
+    "file_missing": "This photograph is in the record, its file is not here or was altered: {digest}.",
     "alt_photograph": "Photograph: {caption}",
     "unreadable": "cannot be read",
     "cut": " … (cut: the text has {letters} letters; it stands whole in the CSV and JSON files)",
