@@ -16,6 +16,7 @@ from whitemetal.desk.signing import concede, found_different, reopen, sign, sign
 from whitemetal.errors import InputError
 from whitemetal.job.holds import ORDER_OF_TRUST
 from whitemetal.job.kinds import KINDS
+from whitemetal.ledger import Fault
 
 FACTS = {
     "wire_diameter": "0.40 mm", "journal_down": "yes", "joint": "metal to metal", "tightened": "final value",
@@ -98,6 +99,27 @@ def test_two_people_sign_and_each_signature_says_what_was_seen(desk: Desk) -> No
     assert one["figures"][0].startswith(f"oil clearance {found_mm}, ± ")
     assert "0.150 mm … 0.250 mm" in one["figures"][1] and "Book 7, sheet 4, revision C" in one["figures"][1]
     assert standing(desk, desk.job(job)).startswith("fit, signed: Ann Dale did it (2026-03-02)")
+
+
+def test_others_write_while_the_chains_are_walked_for_a_signature(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """All photographs of a job are read for it; and what is written in this very job is not signed over."""
+    job, _ = measured(desk)
+    other = desk.open_job(desk.job(job).state.bearing, "J-2", "another", ANN)
+    verify = desk.verify
+
+    def meanwhile(book: str | None = None) -> tuple[Fault, ...]:
+        found = verify(book)
+        desk.keep_note(other, "written meanwhile", BO)
+        desk.keep_note(job, "and here", BO)
+        return found
+
+    monkeypatch.setattr(desk, "verify", meanwhile)
+    with pytest.raises(InputError) as failed:
+        sign(desk, job, "did", "fit", seeing(desk, job, ANN))
+    assert "since" in refused(failed)
+    assert [one.text for one in desk.job(other).state.notes] == ["written meanwhile"]
 
 
 def test_a_signed_job_takes_nothing_more_in_by_any_verb(desk: Desk) -> None:

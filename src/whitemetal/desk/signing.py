@@ -32,15 +32,15 @@ def sign(
 
     Raises InputError where anything came in that the writer was not shown (``writer.seen``), where the
     bearing is not fit and neither conceded nor left out of service, where the other part is the same
-    person's. Raises UnknownBook.
+    person's. Raises UnknownBook. The chains are walked before, so that nobody waits to write meanwhile.
     """
     view = desk.job(job)
     said = signed_body(desk, view, part, leaves)
     person = {"account": writer.account} if writer.account else {}
     body = seal(signing.SIGNED, {**said, **person})
+    faults = desk.verify(job)
 
     def ask(account: Account) -> None:
-        faults = desk.verify(job)
         if faults:
             whole = say("report.whole_chain", what=faults[0].text)
             raise InputError(Problem(say("signing.the_job"), "", whole))
