@@ -93,6 +93,11 @@ def blank_sheet(request: Request, book: str) -> Response:
     return pdf(desk_of(request).blank_sheet(book, method=method), f"blank-sheet-{method}.pdf")
 
 
+def plain_name(text: str) -> str:
+    """A text as part of a file's name."""
+    return "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in text).strip("-")
+
+
 def pdf(content: bytes, name: str) -> Response:
     """A PDF to keep under a name."""
     headers = {"content-disposition": f'attachment; filename="{name}"'}

@@ -12,7 +12,7 @@ from starlette.responses import Response, StreamingResponse
 from whitemetal.desk.exports import MEDIA, days_of, export_job, export_plant
 from whitemetal.desk.report import report as make_report
 from whitemetal.web.bench_pages import desk_of
-from whitemetal.web.card_pages import pdf
+from whitemetal.web.card_pages import pdf, plain_name
 
 router = APIRouter()
 BLOCK = 1 << 18
@@ -29,11 +29,6 @@ def report(request: Request, job: str) -> Response:
     number = desk.job(job).state.number
     made = make_report(desk, job, film=request.query_params.get("film") != "no")
     return pdf(made, f"report-{plain_name(number)}.pdf")
-
-
-def plain_name(text: str) -> str:
-    """A text as part of a file's name."""
-    return "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in text)
 
 
 @router.get("/jobs/{job}/export.zip")

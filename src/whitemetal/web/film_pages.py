@@ -15,7 +15,7 @@ from whitemetal.desk.film import in_memory
 from whitemetal.errors import InputError, Problem, UnknownBook, WhitemetalError
 from whitemetal.units import Dimension, find_unit, read
 from whitemetal.web.bench_pages import BENCH, base_of, desk_of, look_from
-from whitemetal.web.card_pages import pdf
+from whitemetal.web.card_pages import pdf, plain_name
 from whitemetal.web.render import fragment, page
 
 router = APIRouter()
@@ -47,8 +47,7 @@ def film_sheet(request: Request, job: str, check: str) -> Response:
     """The check's data sheet with its oil film, as PDF."""
     desk = desk_of(request)
     number = desk.job(job).state.number
-    plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in number)
-    return pdf(desk.sheet(job, check, film=True), f"data-sheet-film-{plain}.pdf")
+    return pdf(desk.sheet(job, check, film=True), f"data-sheet-film-{plain_name(number)}.pdf")
 
 
 def _view(request: Request, job: str, check: str) -> JobView:

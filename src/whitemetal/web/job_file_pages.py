@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from whitemetal.desk.job_file import MOST_BYTES, Brought, bring, job_file
 from whitemetal.errors import ChainBroken, InputError, Problem
 from whitemetal.web.bench_pages import desk_of
+from whitemetal.web.card_pages import plain_name
 from whitemetal.web.render import page, segment
 from whitemetal.web.visitor import writer_of
 from whitemetal.words import say
@@ -28,15 +29,9 @@ def hand_out(request: Request, job: str) -> Response:
     """A job as a file."""
     desk = desk_of(request)
     data = job_file(desk, job)
-    name = "".join(
-        letter if letter.isalnum() and letter.isascii() else "-" for letter in _number(request, job)
-    )
-    given = {"content-disposition": f'attachment; filename="job-{name[:40]}.zip"'}
+    name = plain_name(desk.job(job).state.number)[:40]
+    given = {"content-disposition": f'attachment; filename="job-{name}.zip"'}
     return Response(data, media_type=MEDIA, headers=given)
-
-
-def _number(request: Request, job: str) -> str:
-    return desk_of(request).job(job).state.number
 
 
 @router.get("/bring")

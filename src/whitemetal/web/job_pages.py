@@ -22,7 +22,7 @@ from whitemetal.job.state import JobState
 from whitemetal.web import pictures
 from whitemetal.web.bench_pages import BENCH, base_of, bench_for, desk_of, look_from
 from whitemetal.web.boxes import Row
-from whitemetal.web.card_pages import pdf
+from whitemetal.web.card_pages import pdf, plain_name
 from whitemetal.web.keeping import Sent, keep_sent
 from whitemetal.web.photo_pages import shots_of
 from whitemetal.web.render import page, segment
@@ -270,5 +270,4 @@ def data_sheet(request: Request, job: str, check: str) -> Response:
     """A check's data sheet as PDF."""
     desk = desk_of(request)
     number = desk.job(job).state.number
-    plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in number)
-    return pdf(desk.sheet(job, check), f"data-sheet-{plain}.pdf")
+    return pdf(desk.sheet(job, check), f"data-sheet-{plain_name(number)}.pdf")

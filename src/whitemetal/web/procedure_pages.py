@@ -39,7 +39,7 @@ from whitemetal.job.procedure.standing import (
 from whitemetal.job.procedure.step import STAGES, Page
 from whitemetal.web.api_job import texts_of, writer_from
 from whitemetal.web.bench_pages import desk_of
-from whitemetal.web.card_pages import pdf
+from whitemetal.web.card_pages import pdf, plain_name
 from whitemetal.web.render import page, segment
 from whitemetal.web.stage import Stage
 from whitemetal.web.stage import Standing as Stands
@@ -138,8 +138,7 @@ def show_work_pack(request: Request, job: str) -> Response:
     desk = desk_of(request)
     number = desk.job(job).state.number
     address = f"{str(request.base_url).rstrip('/')}/jobs/{segment(job)}"
-    name = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in number)
-    return pdf(pack_of_job(desk, job, address), f"work-pack-{name.strip('-')}.pdf")
+    return pdf(pack_of_job(desk, job, address), f"work-pack-{plain_name(number)}.pdf")
 
 
 @router.get("/jobs/{job}/type-in")
