@@ -10,6 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 
 from whitemetal.desk import Desk, Kept, Writer
+from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.gauging.order import method_groups
 from whitemetal.web.bench_pages import desk_of
@@ -104,10 +105,15 @@ def _keep(request: Request, job: str, what: str, body: Mapping[str, Any]) -> Res
     desk, texts = desk_of(request), texts_of(body, names)
     if what == "fit" and not texts["text"]:
         raise InputError(Problem("text", "", say("web.fit_expected")))
-    kept = verb(desk, job, texts, writer_from(request, body))
+    return told(desk, job, verb(desk, job, texts, writer_from(request, body)))
+
+
+def told(desk: Desk, book: str, kept: Kept) -> Response:
+    """What became of what a program sent: kept, perhaps with something to be asked, and the heads of the book
+    now. Raises InputError where nothing was kept."""
     if kept.problem is not None and kept.entry is None:
         raise InputError(kept.problem)
     entry = kept.entry.id if kept.entry is not None else None
     asked = kept.problem.expected if kept.problem is not None else ""
-    heads = list(desk.job(job).state.heads)
+    heads = list(heads_of_book(desk, book))
     return JSONResponse({"kept": True, "entry": entry, "asked": asked, "heads": heads}, 201)

@@ -11,12 +11,11 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 
 from whitemetal.card import texts_of as texts_of_card
-from whitemetal.desk import Desk
 from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.desk.procedure import keep_plant_file
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.births import Birth
-from whitemetal.web.api_job import texts_of, writer_from
+from whitemetal.web.api_job import texts_of, told, writer_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.plant_pages import PLANT, instrument_from
 from whitemetal.web.visitor import json_body
@@ -94,7 +93,7 @@ def _keep_birth(request: Request, book: str, body: Body) -> Response:
     kept = desk.keep_birth(
         book, t["method"], t["place"], t["text"], writer, unit=t["unit"], source=t["source"]
     )
-    return _told(desk, book, kept.entry, kept.problem)
+    return told(desk, book, kept)
 
 
 @router.post("/bearings/{book}/births/strikes")
@@ -106,7 +105,7 @@ async def strike_birth(request: Request, book: str) -> Response:
 def _strike_birth(request: Request, book: str, body: Body) -> Response:
     desk, t = desk_of(request), texts_of(body, ("entry", "why"))
     kept = desk.strike_birth(book, t["entry"], t["why"], writer_from(request, body))
-    return _told(desk, book, kept.entry, kept.problem)
+    return told(desk, book, kept)
 
 
 @router.get("/instruments")
@@ -131,7 +130,7 @@ def _keep_instrument(request: Request, body: Body) -> Response:
     if problems:
         raise InputError(*problems)
     kept = desk.keep_instrument(id, facts, writer_from(request, body))
-    return _told(desk, PLANT, kept.entry, kept.problem)
+    return told(desk, PLANT, kept)
 
 
 @router.post("/procedure")
@@ -145,7 +144,7 @@ def _procedure(request: Request, body: Body) -> Response:
     if not isinstance(replaces, list) or not all(isinstance(one, str) for one in replaces):
         raise InputError(Problem("replaces", repr(replaces)[:80], say("web.text_expected")))
     kept = keep_plant_file(desk, _long(body, "text"), writer_from(request, body), replaces)
-    return _told(desk, PLANT, kept.entry, kept.problem)
+    return told(desk, PLANT, kept)
 
 
 @router.post("/jobs/{job}/checks/{check}/rule")
@@ -159,7 +158,7 @@ def _rule(request: Request, job: str, check: str, body: Body) -> Response:
     if not t["why"]:
         raise InputError(Problem("why", "", say("web.rule_expected")))
     kept = desk.choose_rule(job, check, t["rule"], t["why"], writer_from(request, body))
-    return _told(desk, job, kept.entry, kept.problem)
+    return told(desk, job, kept)
 
 
 def _long(body: Body, name: str) -> str:
@@ -168,13 +167,3 @@ def _long(body: Body, name: str) -> str:
     if not isinstance(text, str):
         raise InputError(Problem(name, "" if text is None else repr(text)[:80], say("web.text_expected")))
     return text
-
-
-def _told(desk: Desk, book: str, entry: Any, problem: Problem | None) -> Response:
-    """What became of it: kept, perhaps with something to be asked; nothing kept is a refusal."""
-    if entry is None and problem is not None:
-        raise InputError(problem)
-    asked = problem.expected if problem is not None else ""
-    id = entry.id if entry is not None else None
-    told = {"kept": True, "entry": id, "asked": asked, "heads": list(heads_of_book(desk, book))}
-    return JSONResponse(told, 201)

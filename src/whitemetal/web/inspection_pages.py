@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from whitemetal.card import Card
 from whitemetal.desk import Desk, JobView, Kept, Writer
@@ -25,7 +25,7 @@ from whitemetal.job.damage import SAYS
 from whitemetal.job.inspection import Seen, inspection_json, next_methods
 from whitemetal.job.kinds import AS_FOUND
 from whitemetal.job.state import JobState
-from whitemetal.web.api_job import texts_of, writer_from
+from whitemetal.web.api_job import texts_of, told, writer_from
 from whitemetal.web.bench_pages import base_of, desk_of
 from whitemetal.web.photo_pages import Shot, shots_of
 from whitemetal.web.render import page, segment
@@ -214,7 +214,7 @@ def _keep_found(request: Request, job: str, body: Mapping[str, Any]) -> Response
         raise InputError(Problem("where", repr(where)[:80], say("inspect.cell_list")))
     typed = {**{name: (text,) for name, text in texts.items()}, "where": tuple(where)}
     kept = _damage(desk_of(request), job, typed, writer_from(request, body))
-    return _told(desk_of(request), job, kept)
+    return told(desk_of(request), job, kept)
 
 
 @router.post("/api/1/jobs/{job}/known")
@@ -227,10 +227,4 @@ async def keep_known(request: Request, job: str) -> Response:
 def _keep_known(request: Request, job: str, body: Mapping[str, Any]) -> Response:
     typed = {name: (text,) for name, text in texts_of(body, ("fact", "says", "how")).items()}
     kept = _known(desk_of(request), job, typed, writer_from(request, body))
-    return _told(desk_of(request), job, kept)
-
-
-def _told(desk: Desk, job: str, kept: Kept) -> Response:
-    entry = kept.entry.id if kept.entry is not None else None
-    heads = list(desk.job(job).state.heads)
-    return JSONResponse({"kept": True, "entry": entry, "heads": heads}, status_code=201)
+    return told(desk_of(request), job, kept)

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from whitemetal.desk import Desk, JobView
 from whitemetal.desk import life as verbs
@@ -21,7 +21,7 @@ from whitemetal.job import life_words
 from whitemetal.job.life import Life
 from whitemetal.job.life_json import life_json
 from whitemetal.job.life_rule import risk_typed
-from whitemetal.web.api_job import writer_from
+from whitemetal.web.api_job import told, writer_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page, segment
 from whitemetal.web.stage import Stage
@@ -108,9 +108,8 @@ def _keep_sent(request: Request, book: str, what: str, body: dict[str, Any]) -> 
     if what not in verbs.VERBS:
         raise UnknownBook(what)
     texts = {name: text for name, text in body.items() if isinstance(text, str)}
-    kept = verbs.VERBS[what](desk_of(request), book, texts, writer_from(request, body))
-    entry = kept.entry.id if kept.entry is not None else None
-    return JSONResponse({"kept": entry is not None, "entry": entry, "problem": None}, 201)
+    desk = desk_of(request)
+    return told(desk, book, verbs.VERBS[what](desk, book, texts, writer_from(request, body)))
 
 
 def stage(desk: Desk, view: JobView) -> Stage | None:

@@ -9,14 +9,14 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from whitemetal.desk.life import keep_rule, plant_rule
 from whitemetal.desk.openings import openings
 from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.life_words import percent
-from whitemetal.web.api_job import writer_from
+from whitemetal.web.api_job import told, writer_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page
 from whitemetal.web.visitor import heads_from, json_body, writer_of
@@ -80,5 +80,5 @@ def _set_rule(request: Request, form: FormData) -> Response:
 
 def _set_sent(request: Request, body: dict[str, Any]) -> Response:
     texts = {name: text for name, text in body.items() if isinstance(text, str)}
-    kept = keep_rule(desk_of(request), texts, writer_from(request, body))
-    return JSONResponse({"kept": kept.entry is not None, "problem": None}, 201)
+    desk = desk_of(request)
+    return told(desk, PLANT, keep_rule(desk, texts, writer_from(request, body)))

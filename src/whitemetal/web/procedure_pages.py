@@ -10,7 +10,7 @@ from typing import Any, get_args
 from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from whitemetal.desk import Desk, JobView
 from whitemetal.desk.procedure import (
@@ -37,7 +37,7 @@ from whitemetal.job.procedure.standing import (
     passed_over,
 )
 from whitemetal.job.procedure.step import STAGES, Page
-from whitemetal.web.api_job import texts_of, writer_from
+from whitemetal.web.api_job import texts_of, told, writer_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.card_pages import pdf, plain_name
 from whitemetal.web.render import page, segment
@@ -173,8 +173,7 @@ async def keep(request: Request, job: str) -> Response:
 def _keep(request: Request, job: str, body: Mapping[str, Any]) -> Response:
     desk, t = desk_of(request), texts_of(body, ("step", "state", "text"))
     kept = keep_step(desk, job, t["step"], t["state"], t["text"], writer_from(request, body))
-    entry = kept.entry.id if kept.entry is not None else None
-    return JSONResponse({"kept": True, "entry": entry, "heads": list(desk.job(job).state.heads)}, 201)
+    return told(desk, job, kept)
 
 
 # the plant's own changes

@@ -8,7 +8,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from whitemetal.desk import Desk, JobView, Kept, Writer, signing_in
 from whitemetal.desk import signing as verbs
@@ -17,7 +17,7 @@ from whitemetal.errors import InputError, Problem
 from whitemetal.job import conceding
 from whitemetal.job.judgement_json import plain
 from whitemetal.job.signatures import LEAVES, OpenPoint, signed_by
-from whitemetal.web.api_job import texts_of, writer_from
+from whitemetal.web.api_job import texts_of, told, writer_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page, segment
 from whitemetal.web.stage import Stage, Standing
@@ -190,9 +190,7 @@ async def reopen_json(request: Request, job: str) -> Response:
 def _keep_json(request: Request, job: str, what: str, body: Mapping[str, Any]) -> Response:
     desk, texts = desk_of(request), texts_of(body, (*TEXTS[what], "password"))
     kept = _do(request, job, what, texts, writer_from(request, body))
-    entry = kept.entry.id if kept.entry is not None else None
-    heads = list(desk.job(job).state.heads)
-    return JSONResponse({"kept": True, "entry": entry, "heads": heads}, 201)
+    return told(desk, job, kept)
 
 
 def stage(desk: Desk, view: JobView) -> Stage | None:
