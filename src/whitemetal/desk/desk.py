@@ -64,24 +64,24 @@ class Desk(Record):
             MachineRow(tag, names[tag].name, names[tag].kind, tuple(held)) for tag, held in machines.items()
         )
 
-    def keep_card(self, toml: str, writer: Writer) -> KeptCard:
-        """Keep a card: a new bearing, or a new revision for the same machine tag and position.
-
-        Raises CardError with every problem.
-        """
+    def keep_card(self, toml: str, writer: Writer, *, upon: str = "") -> KeptCard:
+        """Keep a card: a new bearing, or a new revision for the same machine tag and position. upon: the
+        revision it was made from, "" for any. Raises CardError with every problem, InputError on another."""
         card = read_card(toml)
         digest = card_digest(card)
         try:
-            return self._keep_card(card, digest, toml, writer)
+            return self._keep_card(card, digest, toml, writer, upon)
         except AlreadyKept as there:
             return KeptCard(digest, str(there.entry.body.get("bearing", there.entry.book)))
 
-    def _keep_card(self, card: Card, digest: str, toml: str, writer: Writer) -> KeptCard:
+    def _keep_card(self, card: Card, digest: str, toml: str, writer: Writer, upon: str) -> KeptCard:
         machine, position = card.machine.tag, card.bearing.position
         with self._writing_beside(toml, None, "card") as pen:
             row = shelf.bearing_at(pen.connection, machine, position)
             if row is not None and row.card == digest:
                 return KeptCard(digest, row.book, new=False)
+            if upon and (row is None or row.card != upon):
+                raise asking.card_moved(upon)
             book = row.book if row is not None else self._announced(pen, machine, position, writer)
             self._add_to_plant(pen, book, "card/1", {"card": digest, "typed": toml}, writer)
         return KeptCard(digest, book)

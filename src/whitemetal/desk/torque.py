@@ -8,8 +8,7 @@ from whitemetal.card import card_from_texts, texts_of, write_card
 from whitemetal.closing.proposal import signed
 from whitemetal.desk.desk import Desk
 from whitemetal.desk.rows import KeptCard, Writer
-from whitemetal.errors import InputError, Problem
-from whitemetal.words import say
+from whitemetal.job.asking import card_moved
 
 
 def sign_torque(
@@ -17,8 +16,8 @@ def sign_torque(
 ) -> KeptCard:
     """Keep a revision of the card with the torque an engineer signs. revision: the one that was looked at; on
     another one nothing is kept. Raises InputError, CardError, UnknownBook."""
-    card = desk.bearing(bearing).card
-    if card.digest != revision:
-        raise InputError(Problem(say("closing.f_card"), revision[:8], say("closing.card_moved")))
+    if revision not in {one.digest for one in desk.bearing(bearing).revisions}:
+        raise card_moved(revision)
+    card = desk.card(revision)
     changed = {**texts_of(card), **signed(texts, card)}
-    return desk.keep_card(write_card(card_from_texts(changed)), writer)
+    return desk.keep_card(write_card(card_from_texts(changed)), writer, upon=revision)

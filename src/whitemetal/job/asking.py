@@ -157,6 +157,11 @@ def may_choose(account: Account, check: str, rule: str, why: str) -> None:
     _needs("why", why)
 
 
+def card_moved(revision: str) -> InputError:
+    """What is said where a card was changed since this revision of it was looked at."""
+    return InputError(Problem(say("closing.f_card"), revision[:8], say("closing.card_moved")))
+
+
 def may_adopt(account: Account, reason: str) -> None:
     """Raises InputError when readings were taken already and no reason is given."""
     if account.groups("reading/1") and any(account.all("reading/1")):
