@@ -13,6 +13,7 @@ from tests.desk.lives import IDA, RENEWED_AT, Years, a_desk, measure, opening, s
 from whitemetal.desk import Desk
 from whitemetal.desk.life import keep_counter, keep_rule, keep_shells, life_of, strike_of_life
 from whitemetal.desk.run_in import begin_run, keep_run_reading
+from whitemetal.desk.sending import sending
 from whitemetal.errors import InputError
 from whitemetal.job import life_words
 from whitemetal.job.life import months_after
@@ -227,7 +228,10 @@ def test_two_who_say_different_things_of_the_same_day_are_both_shown_until_one_i
     wrong = next(one for one in found.book.counters if one.hours == 56100 * HOUR)
     with pytest.raises(InputError):
         strike_of_life(desk, bearing, wrong.entry, " ", IDA)
-    strike_of_life(desk, bearing, wrong.entry, "read off the pump's counter", IDA)
+    for _ in range(2):
+        with sending("a strike, its answer lost"):
+            kept = strike_of_life(desk, bearing, wrong.entry, "read off the pump's counter", IDA)
+            assert kept.entry is not None and kept.entry.body["entry"] == wrong.entry
     again = life_of(desk, bearing)
     assert again.against == "hours" and again.problems == ()
     assert next(one for one in again.book.counters if one.entry == wrong.entry).standing.struck

@@ -15,6 +15,7 @@ from whitemetal.desk.desk import Desk
 from whitemetal.desk.film import name_folder
 from whitemetal.desk.rows import JobView, Kept, Writer
 from whitemetal.desk.run_in import zone_of
+from whitemetal.desk.sending import once
 from whitemetal.errors import InputError, Problem, WhitemetalError
 from whitemetal.history.wear import Against
 from whitemetal.job import counters, life_book
@@ -77,11 +78,14 @@ def keep_shells(desk: Desk, bearing: str, texts: Texts, writer: Writer) -> Kept:
     return _keep(desk, bearing, life_book.SHELLS, texts, writer)
 
 
+@once
 def strike_of_life(desk: Desk, bearing: str, entry: str, why: str, writer: Writer) -> Kept:
     """Strike something of a bearing's life, with the reason. It stays visible. Raises InputError."""
-    life_book.may_strike(book_of(desk, bearing), entry, why)
-    body = {"entry": entry, "why": why.strip()}
-    return desk.write_of_bearing(bearing, life_book.STRIKE, body, writer, typed=why)
+    with desk._writing_beside(why, None, f"strike {entry}") as pen:
+        shelf.bearing_row(pen.connection, bearing)
+        life_book.may_strike(book_of(desk, bearing), entry, why)
+        body = {"entry": entry, "why": why.strip()}
+        return desk._add_to_plant(pen, bearing, life_book.STRIKE, body, writer)
 
 
 def _strike(desk: Desk, bearing: str, texts: Texts, writer: Writer) -> Kept:
