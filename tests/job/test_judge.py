@@ -163,7 +163,9 @@ def test_the_json_carries_what_scripts_need() -> None:
 def test_the_budget_sums_to_the_variance() -> None:
     found = judged(0.240e-3)
     assert found.clearance is not None
-    assert sum(line.u_m**2 for line in found.budget) == pytest.approx(found.clearance.u_m**2)
+    assert sum(line.u_m**2 for line in found.budget) == pytest.approx(
+        found.clearance.u_m**2, rel=1e-9, abs=0.0
+    )
     assert sum(line.share for line in found.budget) == pytest.approx(1.0)
 
 
