@@ -145,3 +145,20 @@ def test_what_is_wrong_is_said(command: Command, record: Path, arguments: tuple[
     more = () if "--database" in arguments else ("--database", record)
     answer = command(*arguments, *more)
     assert answer.status == 2 and said in answer.err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("report", "J-1"),
+        ("export", "--as", "json"),
+        ("tell", "--to", "http://127.0.0.1:9/"),
+        ("follow", "live.csv", "--job", "J-1", "--by", "Ann Dale", "--once"),
+    ],
+)
+def test_no_record_is_made_by_a_command_that_only_works_on_one(
+    command: Command, tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    told = command(*words, "--database", str(tmp_path / "mistyped"))
+    assert told.status == 2 and "a record that exists" in told.wrong[0]
+    assert list(tmp_path.iterdir()) == []

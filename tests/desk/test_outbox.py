@@ -15,6 +15,7 @@ import pytest
 
 from tests.desk.test_signing import GRANTED, both_sign, measured, seeing, with_gauge
 from tests.ledger.writing import ANN
+from tests.records import place_of
 from whitemetal.cli import run
 from whitemetal.desk import Desk
 from whitemetal.desk.outbox import news, news_json
@@ -135,7 +136,7 @@ def test_what_is_told_to_an_address_that_moved_is_not_taken_for_told(
     words = [
         "tell",
         "--database",
-        str(tmp_path / "record.sqlite3"),
+        place_of(tmp_path / "record.sqlite3"),
         "--place",
         str(tmp_path / "told"),
         "--to",
@@ -150,7 +151,7 @@ def test_another_program_is_told_each_at_least_once_with_a_proof(
     job, _ = measured(desk)
     both_sign(desk, job)
     (tmp_path / "secret").write_bytes(b"between us\n")
-    words = ["tell", "--database", str(tmp_path / "record.sqlite3"), "--to", f"{hearing}/"]
+    words = ["tell", "--database", place_of(tmp_path / "record.sqlite3"), "--to", f"{hearing}/"]
     words += ["--place", str(tmp_path / "told"), "--secret", str(tmp_path / "secret")]
     assert run(words, lambda options: 1) == 1, "the second was refused"
     assert run(words, lambda options: 1) == 0

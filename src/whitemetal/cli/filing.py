@@ -37,7 +37,7 @@ def report(options: argparse.Namespace, database: str) -> int:
     """report JOB"""
     from whitemetal.desk.report import report as make_report
 
-    desk = _opened(database)
+    desk = there(database)
     try:
         job = job_named(desk, options.job)
         progress(say("report.making"))
@@ -55,7 +55,7 @@ def export(options: argparse.Namespace, database: str) -> int:
 
     if options.kind == "ics" and not options.job:
         raise InputError(Problem("JOB", "", say("report.whose_days")))
-    desk = _opened(database)
+    desk = there(database)
     try:
         job = job_named(desk, options.job) if options.job else ""
         if options.kind == "ics":
@@ -70,7 +70,7 @@ def export(options: argparse.Namespace, database: str) -> int:
     return 0
 
 
-def _opened(database: str) -> Desk:
+def there(database: str) -> Desk:
     """A record that is there. Raises FileInputError."""
     from whitemetal.desk import Desk
 

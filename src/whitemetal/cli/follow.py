@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from whitemetal.cli.filing import job_named
+from whitemetal.cli.filing import job_named, there
 from whitemetal.errors import CannotWrite, InputError, Problem
 from whitemetal.words import say
 
@@ -44,11 +44,10 @@ def add_follow_options(command: argparse.ArgumentParser) -> None:
 def follow(options: argparse.Namespace, database: str, sleep: Callable[[float], None] = time.sleep) -> int:
     """Follow the file until interrupted; 1 when it ended with something that says stop. A record that cannot
     be written for a while is said, and asked again what it has: the machine runs on meanwhile."""
-    from whitemetal.desk import Desk
     from whitemetal.desk.follow_log import Follower
 
     path = Path(options.file)
-    desk = Desk.open(database)
+    desk = there(database)
     try:
         job = job_named(desk, options.job, "--job")
         writer = _writer(options.by)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.error import HTTPError
 from urllib.request import HTTPRedirectHandler, Request, build_opener
 
+from whitemetal.cli.filing import there
 from whitemetal.errors import InputError, Problem
 from whitemetal.words import say
 
@@ -37,12 +38,10 @@ def add_tell_options(command: argparse.ArgumentParser) -> None:
 
 def tell(options: argparse.Namespace) -> int:
     """Tell what is new; 0, or 1 when something must be told again. Raises InputError, LedgerError."""
-    from whitemetal.desk import Desk
-
     if not options.to.startswith(("https://", "http://")):
         raise InputError(Problem("--to", options.to, say("outbox.an_address")))
     secret = Path(options.secret).read_bytes().strip() if options.secret else b""
-    desk = Desk.open(options.database)
+    desk = there(options.database)
     try:
         while True:
             done = _round(desk, options.to, Path(options.place), secret)
