@@ -19,7 +19,7 @@ from whitemetal.desk.people import BOOK, Acting
 from whitemetal.desk.sending import sending
 from whitemetal.errors import CannotWrite, InputError
 from whitemetal.job.entry import Entry, make
-from whitemetal.people import keys, passwords, sessions, signature, tokens, tries
+from whitemetal.people import accounts, keys, passwords, sessions, signature, tokens, tries
 from whitemetal.people.accounts import Account
 from whitemetal.people.roles import LEAVES, ROLES, Leave, Role
 
@@ -176,6 +176,31 @@ def test_who_is_signed_in_still_reads_when_nothing_can_be_written(
     monkeypatch.setattr(desk._ledger, "writing", full)
     for found in (signing_in.by_session(desk, secret), signing_in.by_token(desk, token)):
         assert found is not None and found.account.id == ada.id
+
+
+@pytest.mark.parametrize("change", ["closed", "password"])
+def test_nobody_comes_in_by_what_was_right_when_they_knocked(
+    desk: Desk, ada: Account, monkeypatch: pytest.MonkeyPatch, change: str
+) -> None:
+    """A password takes a moment to be looked at; meanwhile the account is closed, or gets another one."""
+    looked_at = signing_in._looked_at
+    visitor = signing_in.by_session(desk, signing_in.sign_in(desk, ADA, FIRST, device=DEVICE))
+    assert visitor is not None
+
+    def meanwhile(kept: str, password: str) -> bool:
+        good = looked_at(kept, password)
+        values = {"closed": desk.moment()} if change == "closed" else {"password": passwords.hashed(SECOND)}
+        with desk._ledger.writing() as pen:
+            accounts.change(pen.connection, ada.id, **values)
+        return good
+
+    monkeypatch.setattr(signing_in, "_looked_at", meanwhile)
+    with pytest.raises(InputError, match="one of them is wrong"):
+        signing_in.sign_in(desk, ADA, FIRST, device=DEVICE)
+    monkeypatch.setattr(signing_in, "_looked_at", lambda kept, password: True)
+    with pytest.raises(InputError):
+        signing_in.change_password(desk, visitor, FIRST, "six bolts and a shim")
+    assert passwords.right(people.account(desk, ada.id).password, "six bolts and a shim") is False
 
 
 def test_capitals_and_blanks_of_a_name_do_not_matter(desk: Desk, ada: Account) -> None:

@@ -52,7 +52,8 @@ def sign_in(
     desk: Desk, name: str, password: str, *, device: str, browser: str = "", address: str = ""
 ) -> str:
     """Begin a session; the secret for its cookie. Raises InputError, which never says whether the name or the
-    password was wrong, nor looks at a password while there is a time to wait."""
+    password was wrong, nor looks at a password while there is a time to wait; also where the account was
+    changed while the password was looked at."""
     now = seconds(desk)
     with desk._ledger.writing() as pen:
         held = accounts.by_name(pen.connection, name)
@@ -61,7 +62,7 @@ def sign_in(
         tries.count(pen.connection, f"address {address}", now)
     good = _looked_at(held.password if held is not None and not held.closed else "", password)
     with desk._ledger.writing() as pen:
-        if not good or held is None:
+        if not good or held is None or accounts.by_id(pen.connection, held.id) != held:
             body = {"account": held.id if held is not None else ""}
             note(desk, pen, "sign_in_refused", body, Acting("", say("people.somebody"), device))
         else:
@@ -138,6 +139,8 @@ def change_password(desk: Desk, visitor: Visitor, old: str, new: str) -> None:
             raise InputError(Problem("password", "", say("people.password_wrong")))
         key = again
     with desk._ledger.writing() as pen:
+        if accounts.by_id(pen.connection, held.id) != held:
+            raise InputError(Problem("password", "", say("people.password_wrong")))
         set_password(desk, pen, held, new, visitor.acting, key)
 
 
