@@ -25,6 +25,7 @@ from whitemetal.card import read_card
 from whitemetal.desk import shelf
 from whitemetal.desk.desk import Desk
 from whitemetal.desk.exported import BROKEN
+from whitemetal.desk.people import BOOK as PEOPLE
 from whitemetal.desk.picture_file import developed
 from whitemetal.desk.rows import Writer
 from whitemetal.errors import ChainBroken, InputError, Problem, WhitemetalError
@@ -48,7 +49,7 @@ MOST_MEMBERS = 2000
 MOST_LINE = 4 * 1024 * 1024
 """Bytes of one entry that are accepted. Our own."""
 
-NOT_A_BOOK = (PLANT, "people")
+NOT_A_BOOK = (PLANT, PEOPLE)
 """Books that no file may write into."""
 
 _BOOK = re.compile(r"[A-Za-z0-9_-]{1,64}")

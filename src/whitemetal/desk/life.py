@@ -26,6 +26,7 @@ from whitemetal.job.life_rule import KIND as RULE_KIND
 from whitemetal.job.life_rule import Rule, rule_of, rule_typed
 from whitemetal.job.run_in import run_shown
 from whitemetal.job.typed import method_or_none
+from whitemetal.ledger.lists import PLANT
 from whitemetal.words import say
 
 Texts = Mapping[str, str]
@@ -48,7 +49,7 @@ def book_of(desk: Desk, bearing: str) -> LifeBook:
 
 def plant_rule(desk: Desk) -> Rule:
     """The plant's rule for opening bearings."""
-    return rule_of(desk.kept_of("plant", RULE_KIND))
+    return rule_of(desk.kept_of(PLANT, RULE_KIND))
 
 
 def keep_rule(desk: Desk, texts: Texts, writer: Writer) -> Kept:

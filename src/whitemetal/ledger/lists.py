@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping
 from sqlalchemy import Connection, Row, bindparam, insert, or_, select, update
 
 from whitemetal.job.entry import Entry
+from whitemetal.job.life_rule import KIND as RULE
 from whitemetal.ledger.tables import (
     LISTED_BEARING,
     LISTED_CARD,
@@ -42,8 +43,6 @@ _OPENING_CHANGED = (
     )
     .values(fresh="")
 )
-RULE = "opening_rule/1"
-"""Kind of the plant's rule for opening bearings: it moves every day of the list."""
 
 
 def note(connection: Connection, receipt: int, entry: Entry, depth: int) -> bool:
