@@ -65,10 +65,17 @@ def test_the_zone_without_a_limit_on_the_card(text: str, zone: str, severity: st
     assert found.verdict == ("outside limits" if zone == "d" else "not proven")
 
 
-def test_a_makers_limit_governs_zone_c_and_never_zone_d() -> None:
-    """The maker allows 6 mm/s: 3.5 in zone C is within it; 5.0 in zone D stays outside."""
+def test_the_makers_figure_for_the_machine_governs_and_zone_d_beside_it_is_asked_about() -> None:
+    """The maker allows 6 mm/s: 3.5 in zone C is within it. 5.0 is in zone D of group 2, rigid (above 4.5): no
+    zone overrides the maker, so it is not outside, and not within before somebody has answered. 7.0 is beyond
+    the maker too. A figure of a general chart or a rule does not lift zone D."""
     assert judge(card(housing(6e-3)), housing_across="3.5 mm/s").verdict == "within limits"
-    assert judge(card(housing(6e-3)), housing_across="5.0 mm/s").verdict == "outside limits"
+    found = judge(card(housing(6e-3)), housing_across="5.0 mm/s")
+    assert (codes(found)["zone_d"], found.verdict) == ("question", "not proven")
+    beyond = judge(card(housing(6e-3)), housing_across="7.0 mm/s")
+    assert (codes(beyond)["zone_d"], beyond.verdict) == ("fault", "outside limits")
+    for rung in ("maker's general chart", "owner's standard"):
+        assert judge(card(housing(6e-3, rung)), housing_across="5.0 mm/s").verdict == "outside limits"
     assert judge(card(housing(1e-3)), housing_across="1.2 mm/s").verdict == "outside limits"
 
 

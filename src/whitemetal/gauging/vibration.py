@@ -1,7 +1,8 @@
 """Vibration at the bearing once it runs steady: on the housing against zones, of the shaft against clearance.
 
 A limit on the card governs. The zones are shown with machine group, support and source beside every figure;
-in zone D the check is outside whatever else is said, and zone C is a hold until a limit on the card decides.
+zone C is a hold until a limit on the card decides. In zone D the check is outside, unless the maker's figure
+for this very machine allows it: no zone overrides that, and it is asked whether it does.
 A machine group that does not fit the card's machine is asked about: tables of zones are copied with errors,
 and the wrong row lets twice the vibration pass.
 """
@@ -13,6 +14,7 @@ from dataclasses import replace
 
 from whitemetal.card import Card
 from whitemetal.card.limited import OIL_CLEARANCE
+from whitemetal.card.limits import RUNGS
 from whitemetal.closing.vibration import GROUP_1_POWER, HOUSING, OF_CLEARANCE, shaft_boundaries, zone_among
 from whitemetal.errors import InputError
 from whitemetal.gauging.contract import (
@@ -114,18 +116,25 @@ def zones(card: Card, facts: Facts) -> Iterator[Finding]:
         zone = zone_among(value, upto)
         limited = any(one.adopted and one.maximum is not None for one in card.limits_on(item.of))
         name = row.name if housing and row else say("vibration.of_shaft")
-        severities: dict[str, Severity] = {"C": "warning" if limited else "hold", "D": "fault"}
-        yield Finding(
-            f"vibration.zone_{zone.lower()}", severities.get(zone, "note"),
-            say(f"vibration.zone_{zone.lower()}", label=item.label, row=name, ends=_ends(upto, housing)),
-            source,
-        )  # fmt: skip
+        allowed = zone == "D" and _makers_own(card, item.of, value)
+        severities: dict[str, Severity] = {
+            "C": "warning" if limited else "hold", "D": "question" if allowed else "fault",
+        }  # fmt: skip
+        told = say(f"vibration.zone_{zone.lower()}", label=item.label, row=name, ends=_ends(upto, housing))
+        asked = f" {say('vibration.maker_allows')}" if allowed else ""
+        yield Finding(f"vibration.zone_{zone.lower()}", severities.get(zone, "note"), told + asked, source)
         if not housing and clearance is not None and value > OF_CLEARANCE[2] * clearance:
             share = f"{100 * value / clearance:.0f} %"
             yield Finding(
                 "vibration.of_clearance", "fault",
                 say("vibration.of_clearance", label=item.label, share=share), "common practice",
             )  # fmt: skip
+
+
+def _makers_own(card: Card, of: str, value: float) -> bool:
+    """Whether the maker's figure for this machine allows a value [m/s or m]."""
+    own = (one for one in card.limits_on(of) if one.rung == RUNGS[0])
+    return any(one.maximum is not None and value <= one.maximum for one in own)
 
 
 def _ends(upto: tuple[float, float, float], housing: bool) -> str:

@@ -10,6 +10,7 @@ MESSAGES: dict[str, str] = {
     "zone_c": "{label}: zone C, not for long running ({row}; zones A, B and C end at {ends}). Look for the cause; a limit on the card decides.",
     "zone_d": "{label}: zone D, strong enough to do damage ({row}; zones A, B and C end at {ends}). Do not leave it running.",
     "of_clearance": "{label}: {share} of the oil clearance, more than 70 %. The shaft nearly fills its bearing.",
+    "maker_allows": "The maker's figure on the card allows it: is it the figure for running, and for this point?",
     "other_kind": "The zones of “{group}” are not those of a {kind}. Is it the right row?",
     "other_power": "“{group}” does not fit a machine of {power}. Is it the right row?",
     "no_power": "The card does not say the machine's power, so it cannot be seen whether “{group}” is its row.",
