@@ -38,7 +38,7 @@
     const { place, text, problem, alone } = event.detail;
     if (navigator.vibrate && wants("buzz")) navigator.vibrate(problem ? [80, 60, 80] : 40);
     if (wants("tone")) tone(!problem);
-    if (wants("voice") && place) speak(`${place}: ${text.replace(".", " point ").replace(",", " point ")}. ${problem ? problem : alone ? say.alone : ""}`);
+    if (wants("voice") && place) speak(`${place}: ${text.replace(/[.,]/g, ` ${say.point} `)}. ${problem ? problem : alone ? say.alone : ""}`);
   });
 
   // --- the screen stays on while the check is open

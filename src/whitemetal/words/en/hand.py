@@ -11,5 +11,6 @@ MESSAGES: dict[str, str] = {
     "rub": "Rub out the last digit",
     "letters": "Letters",
     "next": "Next place",
+    "point": "point",
     "alone": "Kept on this device only.",
 }

@@ -2,7 +2,7 @@
 
 MESSAGES: dict[str, str] = {
     "title": "Only on this device",
-    "about": "Entered here, not in the record yet. It is sent by itself, in this order, as soon as the record can be reached; sending twice changes nothing.",
+    "about": "Entered here, not in the record yet. It is sent by itself, in the order in which it was entered, as soon as the record can be reached; sending twice changes nothing.",
     "no_script": "Without scripts nothing is kept on this device: a page that cannot be sent keeps its text in its boxes only.",
     "nothing": "Nothing: everything entered on this device is in the record.",
     "h_limits": "How far this goes",
