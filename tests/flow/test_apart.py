@@ -241,3 +241,22 @@ def test_what_the_record_refuses_stays_on_the_device_with_the_reason(
     assert "no such point" in phone.locator("#kept-here").inner_text()
     assert phone.locator("#only-here").is_visible()
     assert check in state_of(server.record, job).checks
+
+
+def test_cells_that_wait_are_let_go_of_one_by_one(server: Server, window: Callable[..., Page]) -> None:
+    """Cells go together and have no id of their own: those that were sent take no others with them."""
+    job, check = begun(server.record)
+    server.start()
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
+    named(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    phone.evaluate(
+        """([at, gone]) => localStorage.setItem("whitemetal:unsaved:" + at, JSON.stringify(
+        [at, gone].map((to, i) => ({ where: "cells " + i, written: Date.now() + i, to: location.origin + to + "/readings",
+        body: { seen: "", squeeze: 1, instrument: "",
+        cells: [{ id: "abcdefghijklmnopqrstuvwxy" + "ae"[i], place: "DE top", text: "0.231", entry: "" }] } }))))""",
+        [f"/jobs/{job}/checks/{check}", f"/jobs/{job}/checks/none"],
+    )
+    phone.goto(f"{server.at}/on-this-device")
+    phone.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('1 ')")
+    assert phone.evaluate("() => Object.values(localStorage).join()").count("cells 1") == 1
+    assert [one.text for one in state_of(server.record, job).checks[check].readings] == ["0.231"]

@@ -43,7 +43,7 @@
   }
   const openHere = (key) => key === BENCH + document.body.dataset.here && Boolean(document.getElementById("bench"));
   function dropOfBench(key, item) {
-    const left = JSON.parse(localStorage.getItem(key) || "[]").filter((one) => one.body.id !== item.body.id);
+    const left = JSON.parse(localStorage.getItem(key) || "[]").filter((one) => one.where !== item.where || one.written !== item.written);
     if (left.length) localStorage.setItem(key, JSON.stringify(left)); else localStorage.removeItem(key);
   }
 
@@ -56,7 +56,7 @@
     }));
     const typed = ofBenches().map(({ key, item }) => ({
       item, key, send: () => postTyped(item),
-      done: async (answer) => { if ((await answer.json()).kept) dropOfBench(key, item); }, refused: async () => {},
+      done: async (answer) => { const told = await answer.json(); if (told.kept && !(told.refused || []).length) dropOfBench(key, item); }, refused: async () => {},
     }));
     return [...forms, ...typed].filter(({ item, key }) => !item.stuck || (key && !openHere(key))).sort((one, other) => (one.item.written || 0) - (other.item.written || 0));
   }
