@@ -26,6 +26,70 @@ ROUTES = {
 }
 
 
+FORMS = {
+    route.path
+    for room in ROOMS
+    for route in room.router.routes
+    if isinstance(route, APIRoute) and "POST" in (route.methods or ()) and not route.path.startswith("/api/")
+}
+CHECK, JOB, BEARING = "/jobs/{job}/checks/{check}", "/jobs/{job}", "/bearings/{book}"
+TWINS = {
+    "/instruments": ["/instruments"],
+    "/bring": ["/bring"],
+    "/procedure": ["/procedure"],
+    "/openings/rule": ["/openings/rule"],
+    "/bearings/new": ["/bearings/new"],
+    BEARING + "/edit": ["/bearings/new"],
+    BEARING + "/jobs/new": [BEARING + "/jobs"],
+    BEARING + "/births": [BEARING + "/births"],
+    BEARING + "/births/{entry}/strike": [BEARING + "/births/strikes"],
+    BEARING + "/torque": [BEARING + "/torque"],
+    BEARING + "/life/{what}": [BEARING + "/life/" + what for what in ("counters", "shells", "strikes")],
+    BEARING + "/paper": [BEARING + "/paper"],
+    BEARING + "/paper/table": [BEARING + "/paper"],
+    JOB + "/{what}": [JOB + "/" + what for what in ("checks", "holds", "adopt", "notes", "strikes")],
+    JOB + "/photographs": [JOB + "/photographs"],
+    JOB + "/photographs/strikes": [JOB + "/strikes"],
+    JOB + "/inspection": [JOB + "/checks"],
+    JOB + "/inspection/{what}": [JOB + "/findings", JOB + "/known", JOB + "/strikes"],
+    JOB + "/close-up": [JOB + "/checks", JOB + "/fit"],
+    JOB + "/fit": [JOB + "/checks", JOB + "/fit"],
+    JOB + "/fit/{what}": [JOB + "/" + what for what in ("fit", "stripped", "missed", "strikes", "holds")],
+    JOB + "/procedure": [JOB + "/procedure"],
+    JOB + "/run-in": [JOB + "/run-in/begin"],
+    JOB + "/run-in/{what}": [
+        JOB + "/run-in/" + what for what in ("begin", "readings", "points", "logs", "read")
+    ]
+    + [JOB + "/strikes"],
+    JOB + "/sign": [JOB + "/sign"],
+    JOB + "/concession": [JOB + "/concession"],
+    JOB + "/sign/withdraw": [JOB + "/sign/withdraw"],
+    JOB + "/sign/reopen": [JOB + "/sign/reopen"],
+    CHECK + "/readings": [CHECK + "/readings"],
+    CHECK + "/places/{place}": [CHECK + "/readings", CHECK + "/strikes"],
+    CHECK + "/nuts": [CHECK + "/readings", CHECK + "/strikes"],
+    CHECK + "/facts": [CHECK + "/facts"],
+    CHECK + "/holds": [JOB + "/holds"],
+    CHECK + "/rule": [CHECK + "/rule"],
+}
+"""Where a program does what the form of a page does."""
+ALONE = {
+    "/who": "a cookie of the browser; a program says its name in each body",
+    "/sign-in": "a program has a token", "/sign-out": "a program has a token",
+    "/me/{what}": "passwords, devices and tokens are a person's own affair",
+    "/people": "a program that opens accounts would be a way around the keeper",
+    "/people/{account}/{what}": "a program that gives roles would be a way around the keeper",
+    "/people/first": "the first account is a person's", "/people/join": "a person chooses the password",
+}  # fmt: skip
+"""The forms that a program has no door for, and why."""
+
+
+def test_what_the_pages_do_a_program_can_do() -> None:
+    doors = {path.removeprefix("/api/1") for path in {*DOORS, *FILES}}
+    assert {*FORMS} == {*TWINS, *ALONE}
+    assert not [(form, door) for form, twins in TWINS.items() for door in twins if door not in doors]
+
+
 def test_every_post_of_the_api_has_its_example() -> None:
     described = {path for route in ROUTES for path in door_of(route)}
     assert described == {*DOORS, *FILES}
