@@ -133,7 +133,7 @@ def listen(host: str, port: int, tell: Callable[[str], object]) -> socket.socket
 
 def _bound(host: str, port: int) -> socket.socket:
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    made = socket.socket(family, socket.SOCK_STREAM)
+    made = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)  # named, or answers wait for 40 ms
     try:
         made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         made.bind((host, port))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import signal
 import socket
 import subprocess
@@ -47,6 +48,26 @@ def free_port() -> int:
     with socket.socket() as one:
         one.bind(("127.0.0.1", 0))
         return int(one.getsockname()[1])
+
+
+def test_answers_do_not_wait_for_the_other_side_to_acknowledge() -> None:
+    """An answer in two parts would else wait some 40 ms, on every page: the event loop switches Nagle's
+    algorithm off (RFC 1122, 4.2.3.4) only on sockets that name their protocol."""
+    seen: list[int] = []
+
+    async def one_caller() -> None:
+        async def answer(_: asyncio.StreamReader, out: asyncio.StreamWriter) -> None:
+            seen.append(out.get_extra_info("socket").getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+            out.close()
+
+        with listen("127.0.0.1", 0, print) as listening:
+            async with await asyncio.start_server(answer, sock=listening):
+                come_in, go_out = await asyncio.open_connection(*listening.getsockname())
+                await come_in.read()
+                go_out.close()
+
+    asyncio.run(one_caller())
+    assert seen == [1]
 
 
 @pytest.mark.parametrize("stop", [signal.SIGINT, signal.SIGTERM])
