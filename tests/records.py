@@ -89,8 +89,8 @@ def on_postgres(server: Server, monkeypatch: pytest.MonkeyPatch) -> Iterator[Non
     _SHELF.append(shelf)
     there: Callable[..., Any] = connect.open_engine
 
-    def open_engine(where: str, wait: float = connect.WAIT) -> Any:
-        return there(where if "://" in where or FILE in where else shelf.address(where), wait)
+    def open_engine(where: str, wait: float = connect.WAIT, read_only: bool = False) -> Any:
+        return there(where if "://" in where or FILE in where else shelf.address(where), wait, read_only)
 
     monkeypatch.setattr(ledger, "open_engine", open_engine)
     try:

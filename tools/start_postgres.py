@@ -32,6 +32,8 @@ SETTINGS = {
     "log_min_messages": "fatal", "checkpoint_timeout": "30min", "max_wal_size": "512MB", "autovacuum": "off",
     "unix_socket_permissions": "0777",
 }  # fmt: skip
+FOLLOWING = {"hot_standby": "on", "hot_standby_feedback": "on", "wal_retrieve_retry_interval": "100ms"}
+"""What a follower has besides. The last: a test need not wait 5 s for a main server that comes back."""
 PARENT_DIED = 1
 """PR_SET_PDEATHSIG of Linux."""
 
@@ -144,15 +146,38 @@ def make(settings: dict[str, str] | None = None, under: Path | None = None) -> S
     if user is not None:
         os.chown(folder, user.pw_uid, user.pw_gid)
     made = Server(Path(programs), folder, user, {**SETTINGS, **(settings or {})})
-    initdb = [
-        str(made.programs / "initdb"), "-D", str(folder / "data"), "-U", OWNER, "-A", "trust", "-E", "UTF8",
-        "--locale=C", "--locale-provider=icu", "--icu-locale=sv", "--no-sync", "--no-instructions",
-    ]  # fmt: skip
-    done = subprocess.run(initdb, capture_output=True, text=True, cwd=folder, check=False, **_as(user))
-    if done.returncode:
-        raise RuntimeError("initdb did not work: " + done.stderr.strip()[-500:])
+    _fill(
+        made, "initdb", "-U", OWNER, "-A", "trust", "-E", "UTF8", "--locale=C", "--locale-provider=icu",
+        "--icu-locale=sv", "--no-sync", "--no-instructions",
+    )  # fmt: skip
     made.start()
     return made
+
+
+def _fill(made: Server, program: str, *said: str) -> None:
+    """Fill a server's data folder with one of its programs. Raises RuntimeError."""
+    command = [str(made.programs / program), "-D", str(made.folder / "data"), *said]
+    done = subprocess.run(
+        command, capture_output=True, text=True, cwd=made.folder, check=False, **_as(made.user)
+    )
+    if done.returncode:
+        raise RuntimeError(f"{program} did not work: {done.stderr.strip()[-500:]}")
+
+
+@contextmanager
+def a_follower(of: Server) -> Iterator[Server]:
+    """A server that follows another one and can be read, for as long as it is needed."""
+    folder = Path(tempfile.mkdtemp(prefix="wm-", dir=of.folder.parent))
+    if of.user is not None:
+        os.chown(folder, of.user.pw_uid, of.user.pw_gid)
+    made = Server(of.programs, folder, of.user, {**of.settings, **FOLLOWING})
+    try:
+        _fill(made, "pg_basebackup", "-h", str(of.folder), "-U", OWNER, "-R", "-X", "stream",
+              "--checkpoint=fast", "--no-sync")  # fmt: skip
+        made.start()
+        yield made
+    finally:
+        take_away(made)
 
 
 def take_away(server: Server) -> None:

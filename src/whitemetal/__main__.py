@@ -9,6 +9,7 @@ import socket
 import sys
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from ipaddress import ip_network
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -48,26 +49,29 @@ def serve(options: argparse.Namespace) -> int:
     from whitemetal.cli.screen import progress, progress_done
     from whitemetal.ledger.postgres import shown
 
+    behind = proxies(options.proxy)
     listening = listen(options.host, options.port, progress)
     before = signal.signal(signal.SIGTERM, _stop)
     try:
-        if options.demo and _nothing_in(options.database):
+        if options.demo and not options.read_only and _nothing_in(options.database):
             make_demo(options.database)
         progress(say("terminal.serve_opening", name=shown(options.database)))
         from whitemetal.desk import Desk
 
-        desk = Desk.open(options.database)
+        desk = Desk.open(options.database, read_only=options.read_only)
         try:
             progress(say("terminal.serve_loading"))
             from whitemetal.web.app import make_app
 
             certified = _certified(options)
             address = _address(options, listening, certified)
-            demand = options.accounts or options.host not in THIS_MACHINE
+            demand = bool(options.accounts or options.proxy or options.host not in THIS_MACHINE)
+            if not desk.writable:
+                progress_done(say("terminal.serve_reading"))
             if demand:
                 _say_who_signs_in(desk, options, certified, address, progress_done)
             app = make_app(desk, options.name, demand=demand)
-            server = _server(app, certified, lambda: _ready(address, options.open, progress_done))
+            server = _server(app, certified, behind, lambda: _ready(address, options.open, progress_done))
             _hand_out(options, certified, address, progress_done)
             try:
                 server.run(sockets=[listening])
@@ -90,7 +94,9 @@ def _say_who_signs_in(
 
     if certified is None and options.host not in THIS_MACHINE:
         tell(say("people.plain_http"))
-    code = first_code(desk) if desk.writable else ""
+    if not desk.writable:
+        return
+    code = first_code(desk)
     if code:
         tell(say("people.first_here", address=address, code=code))
 
@@ -207,8 +213,21 @@ def _address(options: argparse.Namespace, listening: socket.socket, certified: C
     return f"{scheme}://{named}:{listening.getsockname()[1]}/"
 
 
-def _server(app: FastAPI, certified: Certified | None, ready: Callable[[], None]) -> uvicorn.Server:
-    """A server that says when it answers."""
+def proxies(typed: list[str]) -> list[str]:
+    """The addresses or networks of the proxies that are believed. Raises InputError."""
+    for text in typed:
+        try:
+            ip_network(text)
+        except ValueError:
+            raise InputError(Problem("--proxy", text, say("terminal.proxy_expected"))) from None
+    return typed
+
+
+def _server(
+    app: FastAPI, certified: Certified | None, behind: list[str], ready: Callable[[], None]
+) -> uvicorn.Server:
+    """A server that says when it answers. behind: the proxies whose word about who asks is believed; without
+    one that of nobody."""
     import uvicorn
 
     class Saying(uvicorn.Server):
@@ -223,6 +242,7 @@ def _server(app: FastAPI, certified: Certified | None, ready: Callable[[], None]
     if certified is not None:
         tls = {"ssl_certfile": certified.certificate, "ssl_keyfile": certified.key, "ssl_ciphers": CIPHERS}
     patience: dict[str, Any] = {"timeout_graceful_shutdown": LAST_ANSWERS, **tls}
+    patience |= {"proxy_headers": bool(behind), "forwarded_allow_ips": behind}
     return Saying(uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, **patience))
 
 

@@ -101,7 +101,7 @@ def test_a_server_that_takes_no_writes_is_read_and_says_so(postgres: Server, pat
     assert not follower.writable
     assert follower.job(job).state.number == "J-1" and len(follower.plant()) == 1
     assert follower.verify() == ()
-    with pytest.raises(CannotWrite, match="its server takes no writes") as failed:
+    with pytest.raises(CannotWrite, match="or takes no writes from this account") as failed:
         follower.keep_note(job, "oil dark", ANN)
     assert failed.value.typed == "oil dark"
     follower.close()

@@ -141,6 +141,7 @@ def _sheet(command: argparse.ArgumentParser) -> None:
 def _serve(command: argparse.ArgumentParser) -> None:
     command.add_argument("--database", metavar="DATABASE", default="", help=say("terminal.help_keep"))
     command.add_argument("--demo", action="store_true", help=say("terminal.help_demo"))
+    command.add_argument("--read-only", action="store_true", help=say("terminal.help_read_only"))
     _address_options(command)
 
 
@@ -148,6 +149,7 @@ def _demo(command: argparse.ArgumentParser) -> None:
     command.add_argument("--into", metavar="FILE", default="", help=say("terminal.help_into"))
     command.add_argument("--files", metavar="FOLDER", default="", help=say("terminal.help_files"))
     command.add_argument("--serve", action="store_true", help=say("terminal.help_then_serve"))
+    command.set_defaults(read_only=False)
     _address_options(command)
 
 
@@ -155,6 +157,9 @@ def _address_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--accounts", action="store_true", help=say("people.help_accounts"))
     command.add_argument("--host", default=HOST, help=say("terminal.help_host", host=HOST))
     command.add_argument("--port", type=int, default=PORT, help=say("terminal.help_port", port=PORT))
+    command.add_argument(
+        "--proxy", metavar="ADDRESS", action="append", default=[], help=say("terminal.help_proxy")
+    )
     command.add_argument("--open", action="store_true", help=say("terminal.help_open"))
     command.add_argument("--https", action="store_true", help=say("authority.help_https"))
     command.add_argument(

@@ -71,11 +71,12 @@ def named(desk: Desk, name: str) -> Account:
 
 
 def form_secret(desk: Desk) -> str:
-    """The record's secret for the words of forms, made when it is missing."""
+    """The record's secret for the words of forms, made when it is missing; where nothing can be written,
+    neither can what a form sends, and any will do."""
     with desk._ledger.reading() as connection:
         there = forms.secret(connection)
-    if there:
-        return there
+    if there or not desk.writable:
+        return there or new_id()
     with desk._ledger.writing() as pen:
         return forms.make_secret(pen.connection)
 
@@ -97,7 +98,7 @@ def open_first(desk: Desk, name: str, password: str, code: str, device: str) -> 
         if not tokens.use_code(pen.connection, "", code, seconds(desk)):
             raise InputError(Problem("code", "", say("people.code_expected")))
         roles: frozenset[Role] = frozenset({"engineer", "keeper"})
-        made = _added(desk, pen, name, roles, Acting("", say("people.at_terminal"), device))
+        made = added(desk, pen, name, roles, Acting("", say("people.at_terminal"), device))
         _password(desk, pen, made, password, Acting(made.id, made.name, device))
         return _there(accounts.by_id(pen.connection, made.id), made.id)
 
@@ -105,7 +106,7 @@ def open_first(desk: Desk, name: str, password: str, code: str, device: str) -> 
 def add(desk: Desk, name: str, roles: frozenset[Role], by: Acting) -> tuple[Account, str]:
     """Open an account; a code with which its owner chooses a password. Raises InputError."""
     with desk._ledger.writing() as pen:
-        made = _added(desk, pen, name, roles, by)
+        made = added(desk, pen, name, roles, by)
         return made, _code(desk, pen, made, by)
 
 
@@ -136,12 +137,17 @@ def set_roles(desk: Desk, id: str, roles: frozenset[Role], by: Acting) -> None:
         held = _open(accounts.by_id(pen.connection, id), id)
         if "keeper" in held.roles and "keeper" not in roles:
             accounts.must_leave_a_keeper(pen.connection, id)
-        if roles == held.roles:
-            return
-        accounts.change(pen.connection, id, roles=in_words(roles))
-        sessions.end(pen.connection, id)
-        body = {"account": id, "roles": in_words(roles), "before": in_words(held.roles)}
-        note(desk, pen, "account_roles", body, by)
+        give_roles(desk, pen, held, roles, by)
+
+
+def give_roles(desk: Desk, pen: Pen, held: Account, roles: frozenset[Role], by: Acting) -> None:
+    """Give an account these roles in a transaction that is open; where they are others, its sessions end."""
+    if roles == held.roles:
+        return
+    accounts.change(pen.connection, held.id, roles=in_words(roles))
+    sessions.end(pen.connection, held.id)
+    body = {"account": held.id, "roles": in_words(roles), "before": in_words(held.roles)}
+    note(desk, pen, "account_roles", body, by)
 
 
 def close(desk: Desk, id: str, by: Acting) -> None:
@@ -190,7 +196,8 @@ def _password(desk: Desk, pen: Pen, held: Account, password: str, by: Acting) ->
     note(desk, pen, "account_key", {"account": held.id, "key": pair.public, "kept": "here"}, by)
 
 
-def _added(desk: Desk, pen: Pen, name: str, roles: frozenset[Role], by: Acting) -> Account:
+def added(desk: Desk, pen: Pen, name: str, roles: frozenset[Role], by: Acting) -> Account:
+    """Open an account in a transaction that is open. Raises InputError."""
     made = accounts.add(pen.connection, new_id(), name, roles)
     body = {"account": made.id, "name": made.name, "roles": in_words(roles)}
     note(desk, pen, "account", body, by)

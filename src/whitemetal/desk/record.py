@@ -66,13 +66,14 @@ class Record:
     @classmethod
     def open(
         cls, where: str, *, clock: Callable[[], datetime] = now, ids: Callable[[], str] = new_id,
-        wait: float = WAIT,
+        wait: float = WAIT, read_only: bool = False,
     ) -> Self:  # fmt: skip
         """Open the record: path of a SQLite file (made if missing) or a database address.
 
-        wait: seconds to wait for another writer. Raises LedgerError.
+        wait: seconds to wait for another writer. read_only: nothing is written, made or migrated, also where
+        it could be. Raises LedgerError.
         """
-        return cls(Ledger.open(where, wait), clock, ids)
+        return cls(Ledger.open(where, wait, read_only=read_only), clock, ids)
 
     def close(self) -> None:
         """Let go of the record."""
@@ -83,7 +84,7 @@ class Record:
 
     @property
     def writable(self) -> bool:
-        """False when the file or its folder is read-only: it can be read, every verb that keeps refuses."""
+        """False when the record can only be read here: every verb that keeps refuses."""
         return self._ledger.writable
 
     def moment(self) -> str:

@@ -33,27 +33,32 @@ PROMISES = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1}
 """What every connection must answer. synchronous 2 is FULL. Our own choice."""
 
 
-def open_engine(where: str, wait: float = WAIT) -> tuple[Engine, bool]:
+def open_engine(where: str, wait: float = WAIT, read_only: bool = False) -> tuple[Engine, bool]:
     """The engine for a SQLite file (made if missing) or a database's address, migrated; and whether it may
-    be written. Raises CannotWrite, NewerDatabase or LedgerError."""
+    be written. read_only: nothing is written, made or migrated, also where it could be. Raises CannotWrite,
+    NewerDatabase or LedgerError."""
     if "://" in where:
-        return _at_address(where, wait)
+        return _at_address(where, wait, read_only)
     path = Path(where).expanduser().absolute()
     _is_database(path)
+    if read_only:
+        if not path.is_file():
+            raise CannotWrite(say("ledger.nothing_here"))
+        return _readable(path, wait), False
     try:
         return _writable(path, wait), True
-    except CannotWrite as refused:
+    except CannotWrite:
         if not path.is_file() or _can_write(path):
             raise
-        return _readable(path, wait, refused), False
+        return _readable(path, wait), False
 
 
-def _at_address(where: str, wait: float) -> tuple[Engine, bool]:
+def _at_address(where: str, wait: float, read_only: bool) -> tuple[Engine, bool]:
     engine = _engine(where, wait)
     try:
         with explained():
-            if engine.dialect.name == "postgresql" and postgres.follows(engine):
-                _must_be_latest(version_of(engine), CannotWrite(say("ledger.read_only")))
+            if read_only or (engine.dialect.name == "postgresql" and postgres.follows(engine)):
+                _must_be_latest(version_of(engine))
                 return engine, False
             migrate(engine)
     except LedgerError:
@@ -62,10 +67,13 @@ def _at_address(where: str, wait: float) -> tuple[Engine, bool]:
     return engine, True
 
 
-def _must_be_latest(found: str, refused: CannotWrite) -> None:
-    """Raises NewerDatabase, or ``refused`` where tables that cannot be written are older than those here."""
+def _must_be_latest(found: str) -> None:
+    """Raises NewerDatabase, or CannotWrite where tables that may not be written are older than those here."""
+    if not found:
+        raise CannotWrite(say("ledger.nothing_here"))
     if found != LATEST:
-        raise NewerDatabase(say("ledger.newer", found=found)) if _newer(found) else refused
+        newer = _newer(found)
+        raise NewerDatabase(say("ledger.newer", found=found)) if newer else CannotWrite(say("ledger.older"))
 
 
 def _is_database(path: Path) -> None:
@@ -99,11 +107,12 @@ def _can_write(path: Path) -> bool:
     return os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
 
 
-def _readable(path: Path, wait: float, refused: CannotWrite) -> Engine:
-    """An engine that only reads. A write-ahead log that still holds entries must not be passed over."""
+def _readable(path: Path, wait: float) -> Engine:
+    """An engine that only reads. A write-ahead log that still holds entries must not be passed over, nor one
+    that others may be writing."""
     log = path.with_name(path.name + "-wal")
     left = log.is_file() and log.stat().st_size > 0
-    how = "mode=ro&uri=true" if left else "mode=ro&immutable=1&uri=true"
+    how = "mode=ro&uri=true" if left or _can_write(path) else "mode=ro&immutable=1&uri=true"
     engine = _engine(f"sqlite+pysqlite:///file:{quote(str(path))}?{how}", wait, writes=False)
     try:
         with explained():
@@ -115,7 +124,7 @@ def _readable(path: Path, wait: float, refused: CannotWrite) -> Engine:
         raise
     if found != LATEST:
         engine.dispose()
-    _must_be_latest(found, refused)
+    _must_be_latest(found)
     return engine
 
 

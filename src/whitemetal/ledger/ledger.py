@@ -81,20 +81,27 @@ class Arrived:
 
 
 class Ledger:
-    """An open record. ``writable``: False when the file or its folder is read-only."""
+    """An open record. ``writable``: False when the file, its folder or its server takes no writes, or when it
+    was opened for reading only (``asked``)."""
 
-    def __init__(self, engine: Engine, writable: bool = True, wait: float = WAIT) -> None:
+    def __init__(
+        self, engine: Engine, writable: bool = True, wait: float = WAIT, *, asked: bool = False
+    ) -> None:
         self.engine = engine
         self.writable = writable
+        self._refusal = "ledger.asked_read_only" if asked else "ledger.read_only"
+        if postgres.speaks(engine) and not asked:
+            self._refusal = "ledger.read_only_server"
         self.watch = Watch(engine)
         self._wait = wait
         self._turn = Lock()
 
     @classmethod
-    def open(cls, where: str, wait: float = WAIT) -> Ledger:
-        """Open the record at a path or database address, made if missing. Raises LedgerError."""
-        engine, writable = open_engine(where, wait)
-        ledger = cls(engine, writable, wait)
+    def open(cls, where: str, wait: float = WAIT, *, read_only: bool = False) -> Ledger:
+        """Open the record at a path or database address, made if missing. read_only: nothing is written,
+        made or migrated. Raises LedgerError."""
+        engine, writable = open_engine(where, wait, read_only)
+        ledger = cls(engine, writable, wait, asked=read_only)
         if writable and not ledger._derived_is_whole():
             ledger.rebuild()
         return ledger
@@ -118,8 +125,7 @@ class Ledger:
         """One transaction that writes. typed: handed back in the error when nothing could be written."""
         with explained(typed):
             if not self.writable:
-                server = postgres.speaks(self.engine)
-                raise CannotWrite(say("ledger.read_only_server") if server else say("ledger.read_only"))
+                raise CannotWrite(say(self._refusal))
             with (
                 self._my_turn(),
                 self.engine.connect().execution_options(immediate=True) as connection,

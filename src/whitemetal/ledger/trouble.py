@@ -21,7 +21,8 @@ DAMAGED = ("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_FORMAT")
 POSTGRES: tuple[tuple[tuple[str, ...], str, bool], ...] = (
     (("53100",), "ledger.disk_full", True),
     (("25006", "42501"), "ledger.read_only_server", True),
-    (("55P03", "40001", "40P01"), "ledger.locked", True),
+    (("40001",), "ledger.follower_goes_on", True),
+    (("55P03", "40P01"), "ledger.locked", True),
     (("53", "57P03"), "ledger.server_busy", True),
     (("58",), "ledger.server_disk", True),
     (("54000", "22021", "22P05"), "ledger.unstorable", True),

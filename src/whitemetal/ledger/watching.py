@@ -2,7 +2,8 @@
 
 On PostgreSQL every write tells the server which book it was, and one connection of each process listens: what
 another process wrote is noticed at once. Where nobody can listen (a file, or a server just restarted) whoever
-waits asks the record itself now and then.
+waits asks the record itself now and then. A server that follows another one hears of nothing: PostgreSQL does
+not hand on what is told.
 """
 
 from __future__ import annotations
@@ -74,6 +75,9 @@ class Watch:
         while not self._over.is_set():
             try:
                 with postgres.alone(self._engine) as driver:
+                    if driver.execute("SELECT pg_is_in_recovery()").fetchone()[0]:
+                        self._over.wait(SELDOM)
+                        continue
                     driver.execute(f"LISTEN {CHANNEL}")
                     self.listening.set()
                     self._heard[""] += 1

@@ -50,6 +50,7 @@ MESSAGES: dict[str, str] = {
     "first_hint": "This record is reached from other machines, so people must sign in. The code stands on the terminal where the program was started. The first account keeps the others and is an engineer's.",
     "first_done": "The first account is there.",
     "join_hint": "The keeper of the accounts gave you a name and a code. The code is good once, for three days.",
+    "not_here": "Nobody can sign in or out here, because nothing can be written: every sign-in is written down. Sign in where the record can be written; where both are reached under one name you are then signed in here as well. A program may ask here with its token.",
     "none_here": "There are no accounts: everybody who reaches this record can read it and write in it, under the name they type.",
     "how_first": "To begin with accounts, have the code said at a terminal of this machine:",
     "accounts": "Accounts",
