@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from pathlib import Path
 
 from pypdf import PdfReader
@@ -61,3 +62,14 @@ def test_the_work_pack_is_written(command: Command, mill: Path) -> None:
     assert f"{mill / 'pack.pdf'} written" in answer.out
     first = PdfReader(io.BytesIO((mill / "pack.pdf").read_bytes())).pages[0].extract_text()
     assert "Work pack" in first and "Not in a record: no page." in first
+
+
+def test_the_sheets_of_the_pack_are_chosen(command: Command, mill: Path) -> None:
+    card, to = mill / "motor_drive_end.toml", mill / "pack.pdf"
+    answer = command("procedure", card, "-o", to, "--sheets", "none,close.seals", "--sheets", "close.pins")
+    assert (answer.status, answer.err) == (0, "")
+    told = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(to.read_bytes())).pages)
+    # the motor's sheets: dowels 10, seals 17
+    assert set(re.findall(r"Sheet (\d+) · ", told)) == {"10", "17"}
+    wrong = command("procedure", card, "-o", to, "--sheets", "close.sealz").wrong
+    assert len(wrong) == 1 and "close.sealz" in wrong[0] and "close.seals" in wrong[0]

@@ -17,6 +17,7 @@ from tests.sheets.qr_reader import read_qr
 from whitemetal.card import Card, read_card
 from whitemetal.closing.bolts import thread
 from whitemetal.desk.work_pack import pack
+from whitemetal.errors import InputError
 from whitemetal.job.procedure.bring import bring, spanner
 from whitemetal.job.procedure.generate import generate
 from whitemetal.job.procedure.plant import applied, read_plant
@@ -65,7 +66,7 @@ def test_the_first_page_says_what_to_bring_and_where_the_job_is(pages: list[str]
 
 
 def test_every_step_and_every_caution_is_printed_with_a_box(pages: list[str]) -> None:
-    printed = squeezed(" ".join(pages[2:8]))
+    printed = squeezed(" ".join(pages[2:7]))
     for step in STEPS:
         assert squeezed(step.text) in printed, step.key
         for caution in step.cautions:
@@ -73,17 +74,49 @@ def test_every_step_and_every_caution_is_printed_with_a_box(pages: list[str]) ->
     assert printed.count("HOLDPOINT") == sum(step.hold for step in STEPS)
 
 
-def test_each_sheet_begins_on_the_front_of_a_leaf_in_the_order_of_the_steps(pages: list[str]) -> None:
-    wanted = sheets_wanted(STEPS)
-    begun: dict[int, int] = {}
+def begun(pages: list[str]) -> dict[int, int]:
+    """The page on which each sheet begins."""
+    found: dict[int, int] = {}
     for number, text in enumerate(pages, start=1):
-        for found in re.findall(r"Sheet (\d+) · ", text):
-            begun.setdefault(int(found), number)
-    assert list(begun) == [one.number for one in wanted]
-    assert [page for page in begun.values() if page % 2 == 0] == []
-    for one in wanted:
-        assert f"Sheet {one.number} · {one.title}" in pages[begun[one.number] - 1]
-        assert one.purpose.upper() in pages[begun[one.number] - 1]
+        for one in re.findall(r"Sheet (\d+) · ", text):
+            found.setdefault(int(one), number)
+    return found
+
+
+def test_the_usual_pack_is_short_and_its_sheets_follow_side_by_side(pages: list[str]) -> None:
+    """Sheets by hand from the order of trust: seat 8, tightening 10, crush 11, contact 12, clearance 13,
+    seals 16, alignment 17; condition 1 and clearance 3 as found; closed up 15."""
+    starts = begun(pages)
+    assert list(starts) == [1, 3, 8, 10, 11, 12, 13, 15, 16, 17]
+    named = {one.number: one for one in sheets_wanted(STEPS)}
+    for number, page in starts.items():
+        assert f"Sheet {number} · {named[number].title}" in pages[page - 1]
+        assert named[number].purpose.upper() in pages[page - 1]
+    assert len(pages) <= 25
+    assert any(page % 2 == 0 for page in starts.values()), "sheets begin on backs too"
+
+
+def test_what_is_left_out_is_said_on_the_first_page_and_at_its_step(pages: list[str]) -> None:
+    said = squeezed(pages[0]).split(squeezed("Sheets not printed"))[1].split("Bring")[0]
+    left_out = [one for one in sheets_wanted(STEPS) if one.number not in begun(pages)]
+    assert [one.number for one in left_out] == [2, 4, 5, 6, 7, 9, 14, 18]
+    for one in left_out:
+        assert squeezed(f"{one.number} {one.title}, {one.purpose}") in said
+    procedure = squeezed(" ".join(pages[2:7]))
+    assert squeezed("sheet 7, not printed") in procedure and squeezed("on sheet 8") in procedure
+
+
+def test_a_person_chooses_the_sheets() -> None:
+    everything = pages_of(pack(FAN, STEPS, ["all"]))
+    assert list(begun(everything)) == [one.number for one in sheets_wanted(STEPS)]
+    assert "Sheets not printed" not in everything[0]
+    one = pages_of(pack(FAN, STEPS, ["none", "inspect.journal"]))
+    assert list(begun(one)) == [7]
+    more = pages_of(pack(FAN, STEPS, ["usual,inspect.journal"]))
+    assert list(begun(more)) == [1, 3, 7, 8, 10, 11, 12, 13, 15, 16, 17]
+    assert begun(pages_of(pack(FAN, STEPS, ["none"]))) == {}
+    with pytest.raises(InputError, match=r"inspect\.jurnal"):
+        pack(FAN, STEPS, ["inspect.jurnal"])
 
 
 def test_the_nuts_stand_numbered_with_the_torque_of_every_round(pages: list[str]) -> None:
@@ -165,18 +198,20 @@ def test_what_to_bring_follows_the_card() -> None:
     assert "Soft lead wire" not in {one.name for one in bring(FAN, ())}
 
 
-def test_no_side_of_a_leaf_is_left_empty(pages: list[str]) -> None:
-    """The back of a leaf carries the sheet's second page or is ruled for notes; the head and foot of a page
-    alone are some 120 letters."""
-    backs = [(number, text) for number, text in enumerate(pages, start=1) if len(text) < 130]
-    assert [number for number, text in backs if "Notes" not in text and number < len(pages)] == []
-    notes = [number for number, text in enumerate(pages, start=1) if "Notes" in text]
-    assert notes and all(number % 2 == 0 for number in notes)
+@pytest.mark.parametrize("sheets", [[], ["all"], ["none"]])
+def test_no_side_of_a_leaf_is_left_empty(sheets: list[str]) -> None:
+    """Only the back of the last leaf may be ruled for notes; the head and foot of a page alone are some 120
+    letters."""
+    pages = pages_of(pack(FAN, STEPS, sheets))
+    bare = [number for number, text in enumerate(pages, start=1) if len(text) < 150]
+    noted = [number for number, text in enumerate(pages, start=1) if "Work pack Notes" in text]
+    assert bare == noted and noted in ([], [len(pages)])
+    assert len(pages) % 2 == 0, "the last back is printed or ruled"
 
 
 def test_a_caution_stands_on_the_page_of_its_step(pages: list[str]) -> None:
     for step in STEPS:
-        page = next(squeezed(text) for text in pages[2:8] if squeezed(step.text) in squeezed(text))
+        page = next(squeezed(text) for text in pages[2:7] if squeezed(step.text) in squeezed(text))
         before = page.split(squeezed(step.text))[0]
         assert all(squeezed(one.text) in before for one in step.cautions), step.key
 

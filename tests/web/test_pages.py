@@ -60,7 +60,7 @@ ROUTES_SHOWN = (
     "/export.zip", "/export.xlsx", "/export.json", "/bearings/{book}/days.ics",
     "/bearings/{book}/life", "/api/1/bearings/{book}/life", "/openings", "/api/1/openings",
     "/bearings/{book}/paper", "/bearings/{book}/paper/blank.csv",
-    "/jobs/{job}/procedure", "/api/1/jobs/{job}/procedure", "/jobs/{job}/type-in", "/jobs/{job}/work-pack.pdf", "/procedure", "/api/1/procedure",
+    "/jobs/{job}/procedure", "/api/1/jobs/{job}/procedure", "/api/1/jobs/{job}/sheets", "/jobs/{job}/type-in", "/jobs/{job}/work-pack.pdf", "/procedure", "/api/1/procedure",
     "/api/1/jobs/{job}/checks/{check}/carried", "/api/1/jobs/{job}/along", "/api/1/jobs/{job}/heads", "/worker.js", "/on-this-device", "/api/1/news",
     "/jobs/{job}/close-up", "/api/1/jobs/{job}/close-up", "/jobs/{job}/checks/{check}/nuts",
     "/api/1/jobs/{job}/checks/{check}/nuts", "/bearings/{book}/torque", "/api/1/bearings/{book}/torque",

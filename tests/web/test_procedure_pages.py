@@ -156,7 +156,7 @@ def test_the_json_twin_shows_and_does_the_same(desk: Desk, job: Job, client: Tes
 
 def test_the_sheets_are_typed_in_in_the_order_of_the_pack(desk: Desk, job: Job, client: TestClient) -> None:
     sheets = sheets_wanted(procedure_of(desk, desk.job(job.job))[0].steps)
-    at = f"/jobs/{job.job}/type-in"
+    at = f"/jobs/{job.job}/type-in?sheets=all"
     listed = re.findall(r"<b>Sheet (\d+)</b> ([^<]+?), (as \w+)", client.get(at).text)
     assert listed == [(str(one.number), one.title, one.purpose) for one in sheets]
     assert [one.number for one in sheets] == list(range(1, len(sheets) + 1))
@@ -172,8 +172,56 @@ def test_the_sheets_are_typed_in_in_the_order_of_the_pack(desk: Desk, job: Job, 
     assert "1 typed in" in part.split("Sheet")[0]
 
 
+def test_the_sheets_are_chosen_by_boxes_and_the_address_keeps_the_choice(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    at = f"/jobs/{job.job}/procedure"
+    boxes = re.compile(r'name="sheets" value="([\w.]+)"( checked)?>')
+
+    def ticked(page: str) -> list[str]:
+        return [step for step, tick in boxes.findall(page) if tick]
+
+    usual = client.get(at).text
+    sheets = sheets_wanted(procedure_of(desk, desk.job(job.job))[0].steps)
+    assert ticked(usual) == [one.step for one in sheets if one.usual]
+    assert {"as_found.wire_found", "close.wire", "close.counted_out"} <= set(ticked(usual))
+    assert "inspect.journal" not in ticked(usual) and "close.pins" not in ticked(usual)
+    own = client.get(f"{at}?sheets=none&sheets=inspect.journal&sheets=close.wire").text
+    assert ticked(own) == ["inspect.journal", "close.wire"]
+    asked = "?sheets=none%2Cinspect.journal%2Cclose.wire"
+    assert f'href="/jobs/{job.job}/work-pack.pdf{asked}"' in own
+    assert f'href="/jobs/{job.job}/type-in{asked}"' in own
+    sent = {"step": "prepare.papers", "state": "done", "seen": seen(desk, job)}
+    kept = client.post(at, data={**sent, "sheets": "none,close.wire"}, follow_redirects=False)
+    assert kept.headers["location"] == f"{at}?sheets=none%2Cclose.wire#s-prepare.papers"
+    wrong = client.get(f"{at}?sheets=close.wyre")
+    assert wrong.status_code == 422 and "close.wyre" in text_of(wrong.text)
+    assert ticked(wrong.text) == ticked(usual)
+
+
+def test_typing_in_and_the_json_follow_the_choice_with_what_was_not_printed_last(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    asked = "?sheets=close.wire,inspect.journal"
+    page = client.get(f"/jobs/{job.job}/type-in{asked}").text
+    printed, left_out = page.split("<h2>Not printed</h2>")
+    assert re.findall(r"<b>Sheet \d+</b> ([^<]+?), as", printed) == ["Journal survey", "Soft-wire clearance"]
+    assert "Crush of the shell" in left_out and "Journal survey" not in left_out
+    found = client.get(f"/api/1/jobs/{job.job}/sheets{asked}").json()
+    assert found["format"] == "whitemetal.sheets/1"
+    assert [one["step"] for one in found["sheets"] if one["printed"]] == ["inspect.journal", "close.wire"]
+    assert [one["printed"] for one in found["sheets"]][:3] == [True, True, False]
+    pdf = client.get(f"/jobs/{job.job}/work-pack.pdf{asked}").content
+    assert set(re.findall(r"Sheet (\d+) · ", pdf_text(pdf))) == {
+        str(one["number"]) for one in found["sheets"] if one["printed"]
+    }
+    assert client.get(f"/api/1/jobs/{job.job}/sheets?sheets=no.such").status_code == 422
+    assert client.get(f"/jobs/{job.job}/work-pack.pdf?sheets=no.such").status_code == 422
+
+
 @pytest.mark.parametrize(
-    "address", ["/jobs/NONE/procedure", "/jobs/NONE/type-in", "/api/1/jobs/NONE/procedure"]
+    "address",
+    ["/jobs/NONE/procedure", "/jobs/NONE/type-in", "/api/1/jobs/NONE/procedure", "/api/1/jobs/NONE/sheets"],
 )
 def test_no_such_job(client: TestClient, address: str) -> None:
     assert client.get(address).status_code == 404

@@ -28,7 +28,7 @@ def show_procedure(
     if options.output:
         from whitemetal.desk.work_pack import pack
 
-        pdf = pack(card, steps)
+        pdf = pack(card, steps, options.sheets)
         write_bytes(options.output, pdf)
         if options.output != "-":
             print(say("terminal.sheet_done", name=options.output, size=len(pdf) // 1000))

@@ -23,21 +23,24 @@ LOOKED_BACK = 12
 """So many earlier jobs of a bearing are looked through for its last readings. Our own."""
 
 
-def pack_of_job(desk: Desk, job: str, address: str) -> bytes:
-    """The work pack of a job as PDF. address: of the job's page. Raises UnknownBook."""
+def pack_of_job(desk: Desk, job: str, address: str, sheets: Sequence[str] = ()) -> bytes:
+    """The work pack of a job as PDF. address: of the job's page. sheets: words of the choice, as of
+    `job.procedure.sheets_wanted.chosen`. Raises UnknownBook, InputError on a word that names no sheet."""
     view = desk.job(job)
     state = view.state
     head = JobHead(state.number, state.title, "", state.book, state.digest)
     steps = procedure_for(desk, view.card).steps
-    return pack(view.card, steps, job=head, address=address, last=last_taken(desk, view))
+    return pack(view.card, steps, sheets, job=head, address=address, last=last_taken(desk, view))
 
 
 def pack(
-    card: Card, steps: Sequence[Step], *, job: JobHead | None = None, address: str = "",
-    last: Mapping[str, LastTaken] | None = None,
+    card: Card, steps: Sequence[Step], sheets: Sequence[str] = (), *, job: JobHead | None = None,
+    address: str = "", last: Mapping[str, LastTaken] | None = None,
 ) -> bytes:  # fmt: skip
-    """The work pack for a card; see `sheets.work_pack`."""
-    return work_pack(card, steps, job=job, address=address, advice=_advice(card), last=last, version=VERSION)
+    """The work pack for a card; see `sheets.work_pack`. sheets: as of `pack_of_job`."""
+    return work_pack(
+        card, steps, sheets, job=job, address=address, advice=_advice(card), last=last, version=VERSION
+    )
 
 
 def _advice(card: Card) -> dict[str, Sequence[str]]:

@@ -1,7 +1,7 @@
 """The work pack: everything a job needs on paper, made for greasy hands and printed on both sides.
 
-What is to be brought, the procedure with boxes to tick, the nuts with order and torque, and a blank data
-sheet for every check of the procedure, each beginning on a leaf of its own so that it can be taken out.
+What is to be brought, the procedure with boxes to tick, the nuts with order and torque, and the chosen blank
+data sheets, each beginning on the side after the one before it. The first page says which were left out.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from whitemetal.gauging.tightening.doubts import torque_unit
 from whitemetal.gauging.tightening.layout import nuts, sequence_of, turns
 from whitemetal.job import shown
 from whitemetal.job.procedure.bring import bring
-from whitemetal.job.procedure.sheets_wanted import SheetWanted, sheets_wanted
+from whitemetal.job.procedure.sheets_wanted import SheetWanted, chosen, sheets_wanted
 from whitemetal.job.procedure.step import STAGES, Step
 from whitemetal.sheets import text
 from whitemetal.sheets.blank_sheet import blank_content
@@ -45,6 +45,7 @@ class LastTaken:
 def work_pack(
     card: Card,
     steps: Sequence[Step],
+    sheets: Sequence[str] = (),
     *,
     job: JobHead | None = None,
     address: str = "",
@@ -52,11 +53,13 @@ def work_pack(
     last: Mapping[str, LastTaken] | None = None,
     version: str = "",
 ) -> bytes:
-    """The PDF of a work pack. address: of the job's page, for the QR code; "" outside a record. advice, last:
-    by method. The same input gives the same bytes."""
+    """The PDF of a work pack. sheets: words of the choice, as of `sheets_wanted.chosen`. address: of the
+    job's page, for the QR code; "" outside a record. advice, last: by method. The same input gives the same
+    bytes. Raises InputError on a word that names no sheet."""
     job, last = job if job is not None else JobHead(), last or {}
     wanted = sheets_wanted(steps)
-    within = [_sheet(card, one, job, (advice or {}).get(one.method, ()), last, version) for one in wanted]
+    printed = chosen(wanted, sheets)
+    within = [_sheet(card, one, job, (advice or {}).get(one.method, ()), last, version) for one in printed]
     pictures = {**({"qr": qr_svg(address)} if address else {}), **_cap(card)}
     data = {
         **head(card, method_named("wire"), job, card.digest, version),
@@ -69,9 +72,10 @@ def work_pack(
         "drawn": list(pictures),
         "bring": [[one.name, one.size, one.note] for one in bring(card, steps)],
         "limits": [_limit(one, card) for one in card.limits],
-        "stages": _stages(steps, wanted),
+        "stages": _stages(steps, wanted, printed),
         "nuts": _nuts(card),
-        "sheets": [_listed(one, last.get(one.method)) for one in wanted],
+        "sheets": [_listed(one, last.get(one.method)) for one in printed],
+        "left_out": [f"{one.number} {one.title}, {one.purpose}" for one in wanted if one not in printed],
         "defer": say("procedure.defer"),
         "pack": MESSAGES,
     }
@@ -92,7 +96,6 @@ def _sheet(
         lines = {"head": said, "rows": [list(row) for row in taken.rows]}
     number = f"{say('pack.sheet')} {wanted.number}"
     own_data = {**data, "part": True, "leaves": True, "number": number, "last": text.plain(lines)}
-    own_data["notes"] = say("pack.notes")
     return Part(f"s{wanted.number}", "blank_sheet", own_data, pictures)
 
 
@@ -169,8 +172,10 @@ def _figure(one: Limit, key: str, card: Card) -> str:
     return typed or show(value, unit, quantity.dimension, step=step)
 
 
-def _stages(steps: Sequence[Step], wanted: Sequence[SheetWanted]) -> list[dict[str, Any]]:
-    sheets = {(one.method, one.purpose): one.number for one in wanted}
+def _stages(
+    steps: Sequence[Step], wanted: Sequence[SheetWanted], printed: Sequence[SheetWanted]
+) -> list[dict[str, Any]]:
+    sheets = {(one.method, one.purpose): _named(one, one in printed) for one in wanted}
     made = []
     for key in STAGES:
         here = [_step(step, sheets) for step in steps if step.stage == key]
@@ -179,13 +184,17 @@ def _stages(steps: Sequence[Step], wanted: Sequence[SheetWanted]) -> list[dict[s
     return made
 
 
-def _step(step: Step, sheets: Mapping[tuple[str, str], int]) -> dict[str, Any]:
-    dropped, number = step.dropped, sheets.get((step.method, step.purpose))
+def _named(sheet: SheetWanted, printed: bool) -> str:
+    return say("pack.on_sheet" if printed else "pack.on_no_paper", number=sheet.number)
+
+
+def _step(step: Step, sheets: Mapping[tuple[str, str], str]) -> dict[str, Any]:
+    dropped = step.dropped
     reworded = [one for one in step.changed if one.what == "reworded"]
     return {
         "text": step.text, "why": step.why, "hold": step.hold, "people": step.people, "note": step.note,
         "cautions": [[one.text, one.rules] for one in step.cautions],
-        "sheet": "" if number is None else str(number),
+        "sheet": sheets.get((step.method, step.purpose), ""),
         "dropped": "" if dropped is None else f"{dropped.by or '–'}: {dropped.why}",
         "gone": dropped is not None,
         "own": any(one.what == "added" for one in step.changed),

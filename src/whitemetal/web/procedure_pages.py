@@ -27,7 +27,15 @@ from whitemetal.gauging import METHODS
 from whitemetal.job.judgement_json import plain
 from whitemetal.job.procedure.generate import all_keys
 from whitemetal.job.procedure.plant import FORMAT
-from whitemetal.job.procedure.sheets_wanted import sheets_filled
+from whitemetal.job.procedure.sheets_wanted import (
+    ALL,
+    NONE,
+    SheetFilled,
+    choice_text,
+    chosen,
+    sheets_filled,
+    sheets_wanted,
+)
 from whitemetal.job.procedure.standing import (
     DONE,
     NOT_HERE,
@@ -48,6 +56,7 @@ from whitemetal.words import say
 
 router = APIRouter()
 STEPS = "whitemetal.steps/1"
+SHEETS = "whitemetal.sheets/1"
 Typed = Mapping[str, str]
 
 
@@ -92,20 +101,32 @@ def by_stage(found: Sequence[Standing]) -> tuple[StageShown, ...]:
 
 @router.get("/jobs/{job}/procedure")
 def show_procedure(request: Request, job: str) -> Response:
-    """The steps of a job."""
-    return _procedure(request, job, dict(request.query_params), ())
+    """The steps of a job, and which sheets of its work pack are printed."""
+    typed = {**dict(request.query_params), "sheets": ",".join(_choice(request))}
+    try:
+        return _procedure(request, job, typed, ())
+    except InputError as bad:
+        return _procedure(request, job, {**typed, "sheets": ""}, bad.problems)
+
+
+def _choice(request: Request) -> list[str]:
+    """The choice of sheets in the address."""
+    return request.query_params.getlist("sheets")
 
 
 def _procedure(request: Request, job: str, typed: Typed, problems: tuple[Problem, ...]) -> Response:
     desk = desk_of(request)
     view = desk.job(job)
     made, found = procedure_of(desk, view)
+    sheets = sheets_wanted(made.steps)
+    printed = chosen(sheets, [typed.get("sheets", "")])
     permit = next((one for one in found if one.step.note and one.stands == "done"), None)
     return page(
         request, "procedure.html", 422 if problems else 200, state=view.state, card=view.card, typed=typed,
         problems=problems, doubts=made.doubts, stages=by_stage(found), next=first_open(found),
         skipped=passed_over(found), states={"done": DONE, "open": OPEN, "not_here": NOT_HERE}, permit=permit,
         pages=_pages(), titles={key: method.title for key, method in METHODS.items()},
+        sheets=sheets, printed=printed, choice=choice_text(sheets, printed), all=ALL, none=NONE,
     )  # fmt: skip
 
 
@@ -129,25 +150,53 @@ def _tick(request: Request, job: str, form: FormData) -> Response:
         keep_step(desk_of(request), job, step, typed.get("state", ""), typed.get("text", ""), writer)
     except InputError as bad:
         return _procedure(request, job, typed, bad.problems)
-    return RedirectResponse(f"/jobs/{segment(job)}/procedure#s-{segment(step)}", status_code=303)
+    choice = f"?sheets={segment(typed['sheets'])}" if typed.get("sheets") else ""
+    return RedirectResponse(f"/jobs/{segment(job)}/procedure{choice}#s-{segment(step)}", status_code=303)
 
 
 @router.get("/jobs/{job}/work-pack.pdf")
 def show_work_pack(request: Request, job: str) -> Response:
-    """The work pack of a job; its QR code leads back to the job's page."""
+    """The work pack of a job with the sheets chosen in the address (``sheets``: keys of steps, usual, all,
+    none); its QR code leads back to the job's page."""
     desk = desk_of(request)
     number = desk.job(job).state.number
     address = f"{str(request.base_url).rstrip('/')}/jobs/{segment(job)}"
-    return pdf(pack_of_job(desk, job, address), f"work-pack-{plain_name(number)}.pdf")
+    return pdf(pack_of_job(desk, job, address, _choice(request)), f"work-pack-{plain_name(number)}.pdf")
 
 
 @router.get("/jobs/{job}/type-in")
 def show_type_in(request: Request, job: str) -> Response:
-    """The sheets of the work pack in its order, each with where it is typed in."""
+    """The sheets of the work pack in its order, each with where it is typed in; then those not printed."""
     desk = desk_of(request)
     view = desk.job(job)
-    sheets = sheets_filled(procedure_for(desk, view.card).steps, view.state)
-    return page(request, "type_in.html", state=view.state, card=view.card, sheets=sheets)
+    found = _sheets(request, desk, view)
+    sheets = [one.sheet for one in found]
+    choice = choice_text(sheets, [one.sheet for one in found if one.printed])
+    return page(request, "type_in.html", state=view.state, card=view.card, sheets=found, choice=choice)
+
+
+def _sheets(request: Request, desk: Desk, view: JobView) -> tuple[SheetFilled, ...]:
+    return sheets_filled(procedure_for(desk, view.card).steps, view.state, _choice(request))
+
+
+@router.get("/api/1/jobs/{job}/sheets")
+def sheets(request: Request, job: str) -> dict[str, Any]:
+    """The sheets of a job's work pack in its order, those not printed last, and how much of each is typed in.
+    ``sheets`` in the address chooses as for the work pack (PDF)."""
+    desk = desk_of(request)
+    found = _sheets(request, desk, desk.job(job))
+    return {
+        "format": SHEETS,
+        "sheets": [
+            {
+                "number": one.sheet.number, "step": one.sheet.step, "method": one.sheet.method,
+                "purpose": one.sheet.purpose, "usual": one.sheet.usual, "printed": one.printed,
+                "check": one.check.check if one.check is not None else "", "written": one.written,
+                "places": one.places,
+            }
+            for one in found
+        ],
+    }  # fmt: skip
 
 
 @router.get("/api/1/jobs/{job}/procedure")
