@@ -6,6 +6,8 @@ import asyncio
 import signal
 import socket
 import subprocess
+import urllib.error
+import urllib.parse
 import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -14,7 +16,8 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Command
-from tests.cli.program import ALONE, environment
+from tests.cli.program import ALONE, alone, environment
+from tests.ledger.writing import a_desk, a_job
 from whitemetal.__main__ import PORTS_TRIED, listen
 from whitemetal.errors import InputError
 
@@ -153,6 +156,31 @@ def test_this_machine_only_unless_told(command: Command, served: list[object]) -
     first, second = map(vars, served)
     assert (first["host"], first["open"], first["database"]) == ("127.0.0.1", False, "whitemetal.sqlite3")
     assert (second["host"], second["open"]) == ("0.0.0.0", True)
+
+
+def test_a_record_is_served_for_reading_only(tmp_path: Path) -> None:
+    record = tmp_path / "record.sqlite3"
+    desk = a_desk(record)
+    job, _ = a_job(desk)
+    desk.close()
+    kept = record.read_bytes()
+    with serving("--database", record, "--read-only", "--port", "0") as (_, address, before):
+        assert "The record can be read here and not written" in before[-1]
+        note = urllib.parse.urlencode({"note": "oil dark", "name": "Ann"}).encode()
+        asked = urllib.request.Request(f"{address}jobs/{job}/notes", note, {"cookie": "whitemetal_name=Ann"})
+        with pytest.raises(urllib.error.HTTPError) as refused:
+            urllib.request.urlopen(asked, timeout=10)
+        assert refused.value.code == 503
+        page = refused.value.read().decode()
+        assert "oil dark" in page and "opened for reading only" in page
+    assert record.read_bytes() == kept
+
+
+@pytest.mark.parametrize("proxy", ["proxy.example", "*", "127.0.0.1/", "10.0.0.1/8"])
+def test_a_proxy_that_is_no_address_is_named(tmp_path: Path, proxy: str) -> None:
+    answer = alone("serve", "--database", tmp_path / "x", "--port", "0", "--proxy", proxy)
+    assert answer.returncode == 2 and b"--proxy" in answer.stderr and b"10.2.0.0/16" in answer.stderr
+    assert not (tmp_path / "x").exists()
 
 
 def test_a_record_that_cannot_be_opened_is_said(tmp_path: Path) -> None:

@@ -103,7 +103,7 @@ def a_record(where: str, number: int) -> str:
         return str(Path(where) / f"record-{number}.sqlite3")
     import psycopg
 
-    name = f"killed_{number}"
+    name = f"killed_{os.getpid()}_{number}"
     with psycopg.connect(where, autocommit=True) as connection:
         connection.execute(f"CREATE DATABASE {name}".encode())
     return where.replace("/postgres?", f"/{name}?")
