@@ -23,8 +23,9 @@ from whitemetal.desk import Desk
 from whitemetal.desk.exports import as_bytes, days_of, export_job, export_plant
 from whitemetal.desk.life import keep_rule
 from whitemetal.desk.photographs import keep_photograph
-from whitemetal.desk.signing import concede
+from whitemetal.desk.signing import concede, standing
 from whitemetal.errors import InputError, UnknownBook
+from whitemetal.job.conceding import concession_body, open_points
 from whitemetal.job.entry import from_json
 from whitemetal.job.tables import HEADS, Head
 from whitemetal.sheets import tables
@@ -276,6 +277,23 @@ def test_the_calendar_is_read_back_by_another_library(desk: Desk) -> None:
         date(2126, 10, 1), f"concession-{kept.entry.id}@whitemetal"
     )  # fmt: skip
     assert "The bearing is not fit. Cy Rowe (engineer for rotating machines)" in ends.description.value
+
+
+@pytest.mark.parametrize("until", ["2026-02-30", "next year", "20270301", ""])
+def test_a_concession_brought_from_elsewhere_with_no_day_of_the_calendar_is_listed_in_words(
+    desk: Desk, until: str
+) -> None:
+    import vobject
+
+    job, _ = measured(desk, "0.240")
+    body = concession_body({**GRANTED, "until": "2126-10-01"}, open_points(desk.chain(job)), "2026-03-02")
+    desk.write(job, "concession/1", {**body, "until": until}, CY)
+    (ends,) = vobject.readOne(days_of(desk, desk.job(job).state.bearing).decode()).vevent_list
+    assert ends.summary.value == (f"Concession whose last day cannot be read ({until}): TM-31-F02, drive end")
+    assert ends.dtstart.value == date.fromisoformat(desk.entries(job)[-1].at[:10]), "the day it was written"
+    assert standing(desk, desk.job(job)) == (
+        f"not fit: the last day of the concession of Cy Rowe cannot be read ({until}), so it is not in force."
+    )
 
 
 def test_long_and_odd_text_survives_the_folding_of_lines() -> None:

@@ -6,7 +6,7 @@ import io
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
 
 from sqlalchemy import func, select
 
@@ -21,11 +21,15 @@ from whitemetal.job.chain import chain_json
 from whitemetal.job.entry import Entry, content
 from whitemetal.job.front import concession_words
 from whitemetal.job.judgement_json import as_json, plain
+from whitemetal.job.signatures import Concession
 from whitemetal.job.tables import HEADS, Head, Row, entry_cells, rows_of_job
 from whitemetal.ledger.lists import PLANT
 from whitemetal.ledger.tables import ENTRY
 from whitemetal.version import VERSION
 from whitemetal.words import say
+
+if TYPE_CHECKING:
+    from whitemetal.sheets.calendar import Day
 
 FORMAT = "whitemetal.export/1"
 OF_PLANT = (
@@ -119,13 +123,24 @@ def days_of(desk: Desk, bearing: str) -> bytes:
     for job in found.jobs:
         for one in desk.job(job.book).state.signing.concessions:
             if not one.struck:
-                title = say("report.concession_ends", machine=machine.tag, position=position)
-                text = say("report.concession_text", concession=concession_words(one))
-                days.append(Day(f"concession-{one.entry}", date.fromisoformat(one.until), title, text))
+                days.append(_end_of(one, machine.tag, position))
     if not days:
         expected = say("report.no_days", said=" ".join(row.said))
         raise InputError(Problem(machine.tag, position, expected))
     return calendar(days, _newest(desk), VERSION)
+
+
+def _end_of(one: Concession, machine: str, position: str) -> Day:
+    """The last day of a concession; where it cannot be read, the day that the concession was written, and
+    what is wrong with it."""
+    from whitemetal.sheets.calendar import Day
+
+    title = say("report.concession_ends", machine=machine, position=position)
+    text = say("report.concession_text", concession=concession_words(one))
+    if one.ends is not None:
+        return Day(f"concession-{one.entry}", one.ends, title, text)
+    title = say("report.concession_unreadable", until=one.until, machine=machine, position=position)
+    return Day(f"concession-{one.entry}", _moment(one.at).date(), title, text)
 
 
 def _known(kind: str) -> None:

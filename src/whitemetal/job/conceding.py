@@ -7,12 +7,11 @@ words, and every page says by whose leave it runs, with what restrictions, and u
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 from typing import Any
 
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.chain import Chain, Link, beside
-from whitemetal.job.signatures import Concession, OpenPoint, Signing, signed_by
+from whitemetal.job.signatures import Concession, OpenPoint, Signing, day_of, signed_by
 from whitemetal.words import say
 
 
@@ -69,17 +68,9 @@ def _wrong(text: Mapping[str, str], points: Sequence[OpenPoint], day: str) -> Se
         found.append(Problem(say("signing.f_engineer"), "", say("signing.an_engineer")))
     if not text["restrictions"] and any(one.word == "outside limits" for one in points):
         found.append(Problem(say("signing.f_restrictions"), "", say("signing.a_restriction")))
-    if not _is_day(text["until"]) or text["until"] < day:
+    if day_of(text["until"]) is None or text["until"] < day:
         found.append(Problem(say("signing.f_until"), text["until"], say("signing.a_day", day=day)))
     return found
-
-
-def _is_day(text: str) -> bool:
-    """Whether this is a day of the calendar, written year-month-day: it is compared as a text."""
-    try:
-        return date.fromisoformat(text).isoformat() == text
-    except ValueError:
-        return False
 
 
 def standing(signing: Signing, chain: Chain, day: str) -> str:
@@ -97,6 +88,8 @@ def standing(signing: Signing, chain: Chain, day: str) -> str:
     if not left:
         return _runs([one for one in given if one.holds(day)], who)
     ended = [one for one in given if not one.holds(day)]
+    if ended and ended[-1].ends is None:
+        return say("signing.no_last_day", by=ended[-1].by, until=ended[-1].until)
     if ended:
         return say("signing.ended", by=ended[-1].by, until=ended[-1].until)
     return say("signing.not_covered", points="; ".join(one.text for one in left))
@@ -105,7 +98,7 @@ def standing(signing: Signing, chain: Chain, day: str) -> str:
 def listed(verdict: str, signing: Signing, chain: Chain) -> str:
     """A job in a list: the verdict, and what signing says of its bearing. No day is asked for: a concession
     is told with the day it ends."""
-    given = [one.until for one in signing.concessions if not one.struck]
+    given = [one.until for one in signing.concessions if not one.struck and one.ends is not None]
     if chain.bearing == "fit" or not (given or signing.signed):
         told = say("signing.listed_fit") if signing.signed else ""
     elif given:

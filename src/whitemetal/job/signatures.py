@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 from whitemetal.words import say
@@ -55,6 +56,15 @@ class Signature:
     seal: Mapping[str, str] = field(default_factory=dict)
 
 
+def day_of(text: str) -> date | None:
+    """A day of the calendar written year-month-day, as it is compared as a text; None for anything else."""
+    try:
+        found = date.fromisoformat(text)
+    except ValueError:
+        return None
+    return found if found.isoformat() == text else None
+
+
 @dataclass(frozen=True)
 class Concession:
     """An engineer's leave to close or run the bearing against open points. until: the last day it holds,
@@ -70,9 +80,15 @@ class Concession:
     at: str
     struck: str = ""
 
+    @property
+    def ends(self) -> date | None:
+        """The last day it holds; None where that is no day of the calendar: brought from elsewhere, for none
+        is kept so here."""
+        return day_of(self.until)
+
     def holds(self, day: str) -> bool:
-        """Whether it is in force on a day ("2026-03-11")."""
-        return not self.struck and day <= self.until
+        """Whether it is in force on a day ("2026-03-11"). Without a last day that can be read it never is."""
+        return not self.struck and self.ends is not None and day <= self.until
 
     def covers(self, point: OpenPoint) -> bool:
         """Whether it was given against this point, standing as badly as now."""

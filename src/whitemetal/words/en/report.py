@@ -25,6 +25,7 @@ MESSAGES: dict[str, str] = {
     "open_by": "Open {machine}, {position}",
     "open_by_text": "Next opening of the bearing {position} of {machine} ({name}). {said}",
     "concession_ends": "Concession ends: {machine}, {position}",
+    "concession_unreadable": "Concession whose last day cannot be read ({until}): {machine}, {position}",
     "concession_text": "The bearing is not fit. {concession}",
     "no_days": "a bearing with a day to remember; for this one nothing can be said yet: {said}",
     "export_as": "one of {choices}",
