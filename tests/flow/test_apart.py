@@ -228,7 +228,8 @@ def test_what_the_record_refuses_stays_on_the_device_with_the_reason(
     job, check = begun(server.record)
     server.start()
     phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
-    named(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    named(phone, f"{server.at}/jobs/{job}/checks/{check}", "Tove Invented")
+    phone.goto(f"{server.at}/jobs/{job}")
     phone.evaluate(
         """([to]) => new Promise((done) => { const asked = indexedDB.open('whitemetal', 1);
         asked.onsuccess = () => { const work = asked.result.transaction('kept', 'readwrite');
@@ -238,7 +239,7 @@ def test_what_the_record_refuses_stays_on_the_device_with_the_reason(
     )
     phone.goto(f"{server.at}/on-this-device")
     phone.locator("#kept-here .finding").wait_for()
-    assert "no such point" in phone.locator("#kept-here").inner_text()
+    assert "no such point" in phone.locator("#kept-here .finding").inner_text(), "and not for want of a name"
     assert phone.locator("#only-here").is_visible()
     assert check in state_of(server.record, job).checks
 
@@ -248,12 +249,13 @@ def test_cells_that_wait_are_let_go_of_one_by_one(server: Server, window: Callab
     job, check = begun(server.record)
     server.start()
     phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
-    named(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    named(phone, f"{server.at}/jobs/{job}/checks/{check}", "Tove Invented")
+    phone.goto(f"{server.at}/jobs/{job}")
     phone.evaluate(
         """([at, gone]) => localStorage.setItem("whitemetal:unsaved:" + at, JSON.stringify(
         [at, gone].map((to, i) => ({ where: "cells " + i, written: Date.now() + i, to: location.origin + to + "/readings",
         body: { seen: "", squeeze: 1, instrument: "",
-        cells: [{ id: "abcdefghijklmnopqrstuvwxy" + "ae"[i], place: "DE top", text: "0.231", entry: "" }] } }))))""",
+        cells: [{ id: "abcdefghijklmnopqrstuvwxy" + "ae"[i], place: "DE top", text: "0.231", unit: "mm", entry: "" }] } }))))""",
         [f"/jobs/{job}/checks/{check}", f"/jobs/{job}/checks/none"],
     )
     phone.goto(f"{server.at}/on-this-device")
