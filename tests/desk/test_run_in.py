@@ -114,7 +114,8 @@ def test_a_limit_counts_at_its_own_place_only(desk: Desk) -> None:
     assert [(where, one.code) for where, one in found.warned if one.weight == "stop"] == [
         ("oil sump", "alarm")
     ]
-    assert "Tarn Mill run-in sheet" in found.warned[0][1].source
+    said = "owner's standard: Tarn Mill run-in sheet (invented), revision 1"
+    assert found.warned[0][1].source == said, "as every other page says where a limit stands"
     assert found.standing == "stop"
 
 

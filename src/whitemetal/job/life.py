@@ -24,6 +24,7 @@ from whitemetal.job.counters import WHATS, reached
 from whitemetal.job.life_book import Counter, LifeBook, Paper, Shells
 from whitemetal.job.life_job import Figure, OfJob, Reading, figures_of, of_paper
 from whitemetal.job.life_rule import NO_RULE, Rule
+from whitemetal.job.shown import stands_on
 from whitemetal.words import say
 
 MONTH = 365.2425 / 12.0
@@ -216,7 +217,7 @@ def _renewal(card: Card) -> tuple[float | None, str]:
     for limit in card.limits_on(OIL_CLEARANCE):
         renewal = limit.diametral("renewal")
         if renewal is not None and limit.adopted:
-            return renewal, f"{limit.rung}: {limit.document}, {limit.revision}"
+            return renewal, stands_on(limit)
     return None, ""
 
 

@@ -20,6 +20,7 @@ from whitemetal.closing.run_in.watch import MINUTE, Taken, Warned, Watched, Watc
 from whitemetal.errors import InputError, Problem
 from whitemetal.fitting.ladder import climb
 from whitemetal.job.run_state import LogState, RunReading, RunState, moment, read_as_of
+from whitemetal.job.shown import stands_on
 from whitemetal.units import read, show
 from whitemetal.words import say
 
@@ -259,7 +260,7 @@ def _places(
 ) -> Iterator[PlaceShown]:
     for (where, point), taken in _by_place(values).items():
         alarm, trip = limit_of(card, where, "alarm"), limit_of(card, where, "trip")
-        source = "; ".join(dict.fromkeys(source_of(one) for one in (trip, alarm) if one is not None))
+        source = "; ".join(dict.fromkeys(stands_on(one) for one in (trip, alarm) if one is not None))
         ringed = card.bearing.lubrication == "ring-oiled" and where == "metal"
         watching = Watching(
             where,
@@ -291,11 +292,6 @@ def _by_place(values: Sequence[RunValue]) -> dict[tuple[Where, str], tuple[Taken
 
 def _maximum(limit: Limit | None) -> float | None:
     return None if limit is None else limit.maximum
-
-
-def source_of(limit: Limit) -> str:
-    """Where a limit stands, for people."""
-    return f"{limit.rung}: {limit.document}, {limit.revision}"
 
 
 def _points(run: RunState, card: Card, places: Sequence[PlaceShown]) -> Iterator[PointOfRun]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, source_of
+from whitemetal.job.run_in import LogShown, PlaceShown, RunShown
+from whitemetal.job.shown import stands_on
 
 
 def run_json(shown: RunShown) -> dict[str, Any]:
@@ -35,7 +36,7 @@ def _utc(at: datetime) -> str:
 def _place_json(place: PlaceShown) -> dict[str, Any]:
     found = place.watched.forecast
     limits = {
-        name: None if limit is None else {"maximum_K": limit.maximum, "source": source_of(limit)}
+        name: None if limit is None else {"maximum_K": limit.maximum, "source": stands_on(limit)}
         for name, limit in (("alarm", place.alarm), ("trip", place.trip))
     }
     ahead = found and {

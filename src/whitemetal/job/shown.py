@@ -62,6 +62,11 @@ def source_line(one: Limit) -> str:
     return f"{one.document}, revision {one.revision}" if one.revision else one.document
 
 
+def stands_on(one: Limit) -> str:
+    """Where a limit stands, in one line: its rung, document and revision."""
+    return f"{one.rung}: {source_line(one)}"
+
+
 def rules(ladder: Ladder, result: Result) -> tuple[LimitShown, ...]:
     """The general rules that apply, each judged by itself; never mixed."""
     return tuple(_rule(figures, result) for figures in ladder.rules)

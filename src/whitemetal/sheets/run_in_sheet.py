@@ -11,7 +11,8 @@ from whitemetal.closing.run_in.watch import MINUTE
 from whitemetal.drawing.run_curve import run_curve_svg
 from whitemetal.gauging import method_named
 from whitemetal.job.run_drawn import curve_of
-from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, degrees, said_of_run, source_of
+from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, degrees, said_of_run
+from whitemetal.job.shown import stands_on
 from whitemetal.sheets import text
 from whitemetal.sheets.head import JobHead, head
 from whitemetal.units import show
@@ -103,7 +104,7 @@ def _said(place: PlaceShown) -> Iterator[str]:
         if limit is None:
             yield say(f"{name}_none", where=place.where)
         else:
-            yield say(name, limit=degrees(limit.maximum or 0.0), source=source_of(limit))
+            yield say(name, limit=degrees(limit.maximum or 0.0), source=stands_on(limit))
     if place.earlier:
         yield say("run_in.with_earlier")
 

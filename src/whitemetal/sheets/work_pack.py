@@ -156,7 +156,7 @@ def _limit(one: Limit, card: Card) -> dict[str, str]:
         "of": f"{one.of}{basis}",
         "figures": f"{low or '…'} … {high or '…'}" if low or high else "",
         "renewal": renewal,
-        "source": f"{one.rung}: {shown.source_line(one)}",
+        "source": shown.stands_on(one),
     }
 
 

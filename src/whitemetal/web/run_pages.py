@@ -33,8 +33,9 @@ from whitemetal.desk.run_in import (
 from whitemetal.drawing.run_curve import run_curve_svg
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job.run_drawn import curve_of
-from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, said_of_run, source_of
+from whitemetal.job.run_in import LogShown, PlaceShown, RunShown, said_of_run
 from whitemetal.job.run_json import run_json
+from whitemetal.job.shown import stands_on
 from whitemetal.units import show
 from whitemetal.web.api_job import writer_from
 from whitemetal.web.bench_pages import desk_of
@@ -91,7 +92,7 @@ def _page(request: Request, job: str, typed: Typed, problems: Sequence[Problem])
 def _shown(chosen: RunShown | None, offset: int) -> dict[str, Any]:
     """What the live part of the page is made with."""
     return {
-        "picture": _picture, "source_of": source_of, "degrees": _degrees,
+        "picture": _picture, "stands_on": stands_on, "degrees": _degrees,
         "said": chosen and said_of_run(chosen),
         "local": lambda at: local(at, offset).strftime("%H:%M"), "minutes": lambda s: f"{s / 60.0:.0f}",
         "begun": local(chosen.start, offset).strftime("%Y-%m-%d %H:%M") if chosen and chosen.start else "",
