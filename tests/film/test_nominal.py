@@ -10,7 +10,7 @@ from importlib import resources
 import numpy as np
 import pytest
 
-from whitemetal.card import Card, Duty, Oil, read_card
+from whitemetal.card import Card, Duty, Limit, Oil, read_card
 from whitemetal.errors import InputError
 from whitemetal.film.bore import Measured, bore_of
 from whitemetal.film.heat import CarriedByOil, Convection
@@ -38,6 +38,12 @@ def test_the_fan_runs_at_its_known_temperature() -> None:
     state = settle(found.conditions, 0.20e-3, found.curve)
     assert state.hottest == pytest.approx(ICE + 68.0, abs=1e-3)
     assert expected_clearance(FAN) == pytest.approx(0.20e-3)
+
+
+def test_the_clearance_to_expect_is_of_the_limit_with_most_authority_wherever_it_stands() -> None:
+    """The fan's maker says 0.15 to 0.25 mm, middle 0.20; an owner's 0.30 to 0.50 mm stands before it."""
+    owners = Limit("oil clearance", 0.30e-3, 0.50e-3, "owner's standard", "shop sheet (invented)", "1")
+    assert expected_clearance(replace(FAN, limits=(owners, *FAN.limits))) == pytest.approx(0.20e-3)
 
 
 def test_every_assumption_is_said() -> None:

@@ -268,6 +268,9 @@ def test_the_rule_for_the_sides_follows_from_the_cards_least_clearance() -> None
     (lemon,) = FEELER.rules(card(profile="lemon", side_to_top=2.0, limits=(MAKER,)))
     assert plain.minimum == pytest.approx(0.20e-3) and plain.maximum is None
     assert lemon.minimum == pytest.approx(0.40e-3)
+    owners = Limit("oil clearance", 0.10e-3, None, "owner's standard", "shop sheet (invented)", "1")
+    (of_two,) = FEELER.rules(card(limits=(owners, MAKER)))
+    assert of_two.minimum == pytest.approx(0.20e-3), "the maker's, though the owner's stands first"
     assert FEELER.rules(card(limits=())) == () == FEELER.rules(card(profile="tilting pad"))
 
 

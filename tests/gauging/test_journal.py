@@ -200,6 +200,13 @@ def test_general_rules_are_the_published_figures() -> None:
     assert small["industrial journals, never above a tenth of the least clearance"] == pytest.approx(13e-6)
 
 
+def test_the_tenth_is_of_the_least_clearance_with_most_authority_wherever_it_stands_on_the_card() -> None:
+    """An owner's 0.10 mm stands first, the maker's 0.20 mm second: a tenth of 0.20 mm is 20 µm."""
+    owners = Limit("oil clearance", 0.10e-3, None, "owner's standard", "shop sheet (invented)", "1")
+    rules = {rule.title: rule.maximum for rule in JOURNAL.rules(card(limits=(owners, *card().limits)))}
+    assert rules["industrial journals, never above a tenth of the least clearance"] == pytest.approx(20e-6)
+
+
 def limited(*pairs: tuple[str, float]) -> tuple[Limit, ...]:
     return tuple(
         Limit(of, None, most, "owner's standard", "shop sheet (invented)", "1", basis="as it is")

@@ -202,6 +202,13 @@ def test_a_scale_that_ends_within_the_limits_is_said_and_another_strip_named() -
     assert "No single strip" in next(f.text for f in lost.findings if f.code == "strip.scale_ends")
 
 
+def test_the_scale_is_held_against_the_limit_with_most_authority_wherever_it_stands_on_the_card() -> None:
+    """A chart from 0.02 to 0.9 mm stands first: no strip holds it. The maker's 0.20 to 0.28 mm decides."""
+    chart = Limit("oil clearance", 0.02e-3, 0.9e-3, "maker's general chart", "invented", "A")
+    both = squeezed(card(limits=(chart, *card().limits)), even)
+    assert [WIDE in f.text for f in both.findings if f.code == "strip.scale_ends"] == [True]
+
+
 def test_limits_may_be_radial() -> None:
     """0.06 to 0.11 mm radial is 0.12 to 0.22 diametral: on the scale of 0.102 to 0.229."""
     radial = Limit("oil clearance", 0.06e-3, 0.11e-3, "owner's standard", "invented", "A", "radial")

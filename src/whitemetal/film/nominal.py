@@ -11,6 +11,7 @@ from functools import lru_cache
 from whitemetal.card import Bearing, Card, Duty
 from whitemetal.card.bearing import Profile
 from whitemetal.card.duty import LoadDirection
+from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.errors import InputError, Problem
 from whitemetal.film.bore import Bore, Measured, Rotation, bore_of, grooved
 from whitemetal.film.curve import Curve
@@ -189,10 +190,11 @@ def _housing_as_it_runs(card: Card, given: Conditions, curve: Curve, hot: float)
 
 
 def expected_clearance(card: Card) -> float:
-    """Diametral clearance to expect [m]: the middle of the first limit with both figures, else by rule."""
-    for limit in card.limits:
+    """Diametral clearance to expect [m]: the middle of the limit with both figures that has the most
+    authority, else by rule."""
+    for limit in card.limits_on(OIL_CLEARANCE):
         low, high = limit.diametral("minimum"), limit.diametral("maximum")
-        if limit.of == "oil clearance" and low is not None and high is not None:
+        if low is not None and high is not None:
             return 0.5 * (low + high)
     return RULED_RELATIVE * card.bearing.journal_diameter
 

@@ -235,7 +235,7 @@ def _assumed(facts: Facts) -> tuple[Assumed, ...]:
 
 def rules(card: Card) -> tuple[GeneralRule, ...]:
     """The sides of a plain bore are together at least its oil clearance, of a lemon q times that."""
-    lows = [limit.diametral("minimum") for limit in card.limits if limit.of == OIL_CLEARANCE]
+    lows = [limit.diametral("minimum") for limit in card.limits_on(OIL_CLEARANCE)]
     known = [low for low in lows if low is not None]
     if not known or card.bearing.profile in WRONG_FOR:
         return ()

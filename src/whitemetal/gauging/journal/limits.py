@@ -50,10 +50,8 @@ def _round(card: Card) -> Iterator[GeneralRule]:
     of = "journal out-of-round"
     yield GeneralRule(of, "engine journals, 0.0005 in", ENGINE_TEXT, maximum=HALF_THOU)
     yield GeneralRule(of, "rebuild limit, 0.002 in", DIESEL, maximum=0.002 * INCH)
-    least = next(
-        (low for limit in card.limits if limit.of == OIL_CLEARANCE and (low := limit.diametral("minimum"))),
-        None,
-    )
+    lows = (limit.diametral("minimum") for limit in card.limits_on(OIL_CLEARANCE))
+    least = next((low for low in lows if low), None)
     most = INDUSTRIAL[card.bearing.journal_diameter > SMALL_JOURNAL]
     if least is not None:
         most = min(most, SHARE_OF_CLEARANCE * least)

@@ -88,8 +88,8 @@ def _joint(card: Card, facts: Facts, squeezes: Sequence[int]) -> Iterator[Findin
 
 def _limits_on_scale(card: Card, strip: Strip) -> Iterator[Finding]:
     """A strip whose scale ends inside the limits cannot say how far outside them a gap is."""
-    for limit in card.limits:
-        ends = [limit.diametral("minimum"), limit.diametral("maximum")] if limit.of == OIL_CLEARANCE else []
+    for limit in card.limits_on(OIL_CLEARANCE):
+        ends = [limit.diametral("minimum"), limit.diametral("maximum")]
         known = [end for end in ends if end is not None]
         if known and not all(strip.reaches(end) for end in known):
             better = strips_for(min(known), max(known))
