@@ -60,7 +60,9 @@ def test_the_second_opening_two_years_later(place: tuple[Desk, Years]) -> None:
     desk, years = place
     bearing = two_openings(desk, years)
     found = life_of(desk, bearing)
-    assert found.limit_said == "maker's figure for this machine: Book 7, sheet 4, revision C"
+    assert found.limit_said == (
+        "maker's figure for this machine: maker's book, table 3 (invented), revision 2"
+    )
     (run,) = found.wear.runs
     assert run.change == pytest.approx(0.040e-3, abs=0.5e-6)
     assert run.over == pytest.approx(16_000 * HOUR)

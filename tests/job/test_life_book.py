@@ -60,6 +60,26 @@ def test_a_counter_set_anew_goes_on_from_what_it_showed_last(kept: list[Entry]) 
     assert reached(counters, date(2013, 4, 2), "hours") == (None, ""), "the struck one does not count"
 
 
+def test_starts_stay_where_they_were_when_the_hours_alone_are_set_anew(kept: list[Entry]) -> None:
+    """Starts 420 before; the new counter of hours shows 120 h; the same counter of starts then shows 500, and
+    after it was exchanged too 30: 500 + 30."""
+    first = next(entry for entry in kept if entry.kind == "hours/1")
+
+    def counter(id: str, **said: str) -> Entry:
+        words = {"date": "", "hours": "", "starts": "", "anew": "no", "source": "panel", **said}
+        return replace(first, id=id, digest=id, body=words)
+
+    later = counter("a", date="2011-04-02", starts="500")
+    assert reached(life_book([*kept, later]).counters, date(2011, 4, 2), "starts") == (500.0, "read")
+    both = [
+        counter("b", date="2012-04-02", hours="16000", anew="yes"),
+        counter("c", date="2012-04-02", starts="30", anew="yes"),
+    ]
+    counters = life_book([*kept, later, *both]).counters
+    assert reached(counters, date(2012, 4, 2), "starts") == (530.0, "read")
+    assert [one.standing.disputed for one in counters[-2:]] == [False, False], "they are of two counters"
+
+
 def test_hours_and_starts_of_one_day_in_two_entries_are_no_contradiction(kept: list[Entry]) -> None:
     first = next(entry for entry in kept if entry.kind == "hours/1")
 

@@ -31,16 +31,16 @@ def reached(counters: Sequence[Counter], day: date, what: What) -> Reached:
 
 
 def counted(counters: Sequence[Counter], what: What) -> list[tuple[date, float]]:
-    """A counter's readings that count, by day, with what came before it was set anew added."""
+    """A counter's readings that count, by day, with what came before it was set anew added. Where one is set
+    anew, the other whose figure was not given stays where it was."""
     found: list[tuple[date, float]] = []
     before, last = 0.0, 0.0
     for one in sorted((one for one in counters if one.standing.counts), key=lambda one: (one.day, one.anew)):
         value = getattr(one, what)
-        if one.anew:
-            before += last
-            last = 0.0
         if value is None:
             continue
+        if one.anew:
+            before += last
         last = value
         found.append((one.day, before + value))
     return found

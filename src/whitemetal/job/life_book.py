@@ -71,8 +71,8 @@ class Struck:
 
 @dataclass(frozen=True)
 class Counter:
-    """What the counters showed on a day. hours [s], starts: None where not said. anew: counted from nothing
-    since the reading before."""
+    """What the counters showed on a day. hours [s], starts: None where not said. anew: those said counted
+    from nothing since the reading before."""
 
     entry: str
     day: date
@@ -159,12 +159,10 @@ def _sheet_of(one: Paper) -> tuple[Any, ...]:
 
 
 def _counted(one: Counter) -> dict[tuple[Any, ...], Any]:
-    """Hours in one entry and starts in another of the same day say nothing against each other; where they
-    count anew they stand together."""
-    if one.anew:
-        return {(one.day, "anew"): (one.hours, one.starts)}
+    """Hours in one entry and starts in another of the same day say nothing against each other, nor the last
+    of an old counter and the first of a new one."""
     read_ = {"hours": one.hours, "starts": one.starts}
-    return {(one.day, what): value for what, value in read_.items() if value is not None}
+    return {(one.day, one.anew, what): value for what, value in read_.items() if value is not None}
 
 
 def _by_day(found: Sequence[Any], says: Callable[[Any], Mapping[tuple[Any, ...], Any]]) -> tuple[Any, ...]:

@@ -96,7 +96,7 @@ MESSAGES: dict[str, str] = {
     "no_runs": "There is no pair of clearances, as left and then as found, to compare.",
     "counter_keep": "Keep the counters",
     "counter_hint": "What the machine's counters show today, or showed on a day. Starts wear white metal more than running.",
-    "anew": "Set to nothing, or exchanged, since the reading before",
+    "anew": "Set to nothing, or exchanged, since the reading before: each counter whose figure stands here",
     "source": "Where it stands",
     "shells_keep": "Keep the shells",
     "shells_hint": "Other shells or a new lining begin a new wear line, and their first run beds in. Work on the shells noted in a job does so by itself; here they get their name.",
