@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import pytest
@@ -34,6 +35,17 @@ def test_a_reading_is_taken_with_large_keys_that_show_place_and_unit(served: Ser
     assert keys.is_visible() and keys.locator(".head").inner_text() != "DE top · mm"
     keys.get_by_role("button", name="Letters").tap()
     assert keys.is_hidden()
+
+
+def test_the_keys_do_not_cover_the_place_they_write_into(served: Served, window: Callable[..., Page]) -> None:
+    """A short phone: the keys take the lower half, the box in hand stands above them."""
+    phone = window(360, 640, has_touch=True, is_mobile=True)
+    bench(served, phone)
+    for place in ("DE top", "OE left"):
+        box(phone, place).tap()
+        keys, held = phone.locator("#hand-keys").bounding_box(), box(phone, place).bounding_box()
+        assert keys is not None and held is not None
+        assert 0 <= held["y"] and held["y"] + held["height"] <= keys["y"], place
 
 
 def test_a_reading_that_is_left_for_another_place_is_kept(served: Served, phone: Page) -> None:

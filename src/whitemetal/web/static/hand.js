@@ -89,12 +89,20 @@
     document.body.classList.add("with-keys");
     input.scrollIntoView({ block: "center" });
   }
+  // The keys come with the click, once the finger is up: what they move or cover before, the finger would hit.
+  let touched = null;
   form.addEventListener("pointerdown", (event) => {
     const input = event.target.closest && event.target.closest("input.reading");
-    if (input && event.pointerType === "touch") showFor(input);
+    touched = event.pointerType === "touch" ? input : null;
+    if (touched && wants("keys")) touched.inputMode = "none";
+  });
+  form.addEventListener("pointercancel", () => { if (touched && touched !== into) touched.inputMode = "decimal"; touched = null; });
+  form.addEventListener("click", (event) => {
+    if (touched && event.target === touched) showFor(touched);
+    touched = null;
   });
   document.addEventListener("focusin", (event) => {
-    if (keys.hidden || keys.contains(event.target)) return;
+    if (keys.hidden || keys.contains(event.target) || event.target === touched) return;
     if (event.target.matches("input.reading")) showFor(event.target); else hide();
   });
   // What keys wrote a browser does not call a change: it is said here, so that a reading that is left is sent.
