@@ -45,7 +45,7 @@ def test_the_keys_do_not_cover_the_place_they_write_into(served: Served, window:
         box(phone, place).tap()
         keys, held = phone.locator("#hand-keys").bounding_box(), box(phone, place).bounding_box()
         assert keys is not None and held is not None
-        assert 0 <= held["y"] and held["y"] + held["height"] <= keys["y"], place
+        assert held["y"] >= 0 and held["y"] + held["height"] <= keys["y"], place
 
 
 def test_a_reading_that_is_left_for_another_place_is_kept(served: Served, phone: Page) -> None:
