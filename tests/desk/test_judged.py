@@ -5,17 +5,47 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
+
 from bench.mill import WRITER, make
 from tests.desk.test_signing import taken, with_gauge
 from tests.ledger.writing import ANN, CARD
-from whitemetal.desk import Desk
+from whitemetal.card import Card
+from whitemetal.desk import Desk, judged
+from whitemetal.gauging.contract import Result
+from whitemetal.job.agreement import evaluated
 from whitemetal.job.holds import ORDER_OF_TRUST
+from whitemetal.job.state import CheckState
 
 
 def test_nothing_new_gives_the_same_judgement_without_reckoning(tmp_path: Path) -> None:
     job, check = make(tmp_path / "a.sqlite3")
     desk = Desk.open(str(tmp_path / "a.sqlite3"))
     assert desk.judgement(job, check) is desk.judgement(job, check)
+    desk.close()
+
+
+def test_a_reading_at_one_check_has_the_others_read_no_second_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = with_gauge(tmp_path / "a.sqlite3")
+    job = desk.open_job(desk.keep_card(CARD, ANN).bearing, "J-1", "opening", ANN)
+    one, other = taken(desk, job, "0.195"), taken(desk, job, "0.200")
+    read: list[str] = []
+
+    def spied(card: Card, check: CheckState) -> Result:
+        read.append(check.check)
+        return evaluated(card, check)
+
+    monkeypatch.setattr(judged, "evaluated", spied)
+    for check in (one, other):
+        desk.judgement(job, check)
+    assert sorted(read) == sorted([one, other])
+    read.clear()
+    desk.keep_reading(job, one, "DE top", "0.196 mm", ANN, instrument="M-7", repeat=True)
+    for check in (one, other):
+        desk.judgement(job, check)
+    assert read == [one]
     desk.close()
 
 

@@ -8,37 +8,75 @@ said. Nothing is remembered that the entries do not give again.
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Callable, Hashable, Mapping
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
-from threading import Lock
-from typing import Any
+from threading import BoundedSemaphore, Lock
+from typing import Generic, TypeVar
 
 from whitemetal.desk.rows import JobView
 from whitemetal.errors import UnknownBook
 from whitemetal.gauging import Method, method_named
-from whitemetal.gauging.contract import Finding
+from whitemetal.gauging.contract import Finding, Result
 from whitemetal.job import as_found, closing_up
-from whitemetal.job.agreement import doubts_of
+from whitemetal.job.agreement import doubts_of, evaluated
 from whitemetal.job.chain import Chain, Words, chain
 from whitemetal.job.holds import holds_of
 from whitemetal.job.judge import judge_check
 from whitemetal.job.judgement import HoldShown, Judgement, Word
+from whitemetal.job.state import CheckState
 from whitemetal.words import say
 
-KEPT = 64
+KEPT = 256
 """Checks whose newest judgement stays in memory, and jobs whose doubts do. Our own."""
 
+AT_ONCE = 2
+"""Judgements that are reckoned at the same time. More would not be ready sooner, for they share one
+interpreter; and whoever holds the record's lock would wait behind all of them at every step. Our own."""
+
 Doubts = Mapping[str, tuple[Finding, ...]]
+Made = TypeVar("Made")
+
+
+class Memory(Generic[Made]):
+    """The newest of what was made under each name, while what it was made from is the same. Threads may
+    share one."""
+
+    def __init__(self, reckoning: AbstractContextManager[object]) -> None:
+        self._lock = Lock()
+        self._reckoning = reckoning
+        self._kept: OrderedDict[Hashable, tuple[object, Made]] = OrderedDict()
+
+    def of(self, name: Hashable, made_from: object, make: Callable[[], Made]) -> Made:
+        """What is remembered, else what is made now."""
+        with self._lock:
+            before = self._kept.get(name)
+        if before is not None and before[0] == made_from:
+            return before[1]
+        with self._reckoning:
+            made = make()
+        with self._lock:
+            self._kept[name] = made_from, made
+            self._kept.move_to_end(name)
+            while len(self._kept) > KEPT:
+                self._kept.popitem(last=False)
+        return made
+
+    def forget(self) -> None:
+        """Let go of everything."""
+        with self._lock:
+            self._kept.clear()
 
 
 class Judged:
-    """The newest judgement of each check in use. Threads may share one."""
+    """The newest judgement of each check in use, and what it is made from. Threads may share one."""
 
     def __init__(self) -> None:
-        self._lock = Lock()
-        self._kept: OrderedDict[tuple[str, str], tuple[tuple[Any, ...], Judgement]] = OrderedDict()
-        self._doubts: OrderedDict[str, tuple[tuple[Any, ...], Doubts]] = OrderedDict()
-        self._words: OrderedDict[tuple[str, str], tuple[tuple[Any, ...], Word]] = OrderedDict()
+        turn = BoundedSemaphore(AT_ONCE)
+        self._judgements: Memory[Judgement] = Memory(turn)
+        self._words: Memory[Word] = Memory(turn)
+        self._doubts: Memory[Doubts] = Memory(turn)
+        self._results: Memory[Result] = Memory(nullcontext())
 
     def of(self, view: JobView, check: str) -> Judgement:
         """The judgement of a check of this job. Raises UnknownBook."""
@@ -49,24 +87,17 @@ class Judged:
         against = self._against(view, check)
         words = self.words(view, without=check)
         holds = self._holds(view, check, method, {**words, check: "within limits"})
-        made_from = (found, view.card, holds, against)
-        name = (view.state.book, check)
-        with self._lock:
-            before = self._kept.get(name)
-        if before is not None and before[0] == made_from:
-            return before[1]
-        judgement = judge_check(*made_from)
-        if judgement.verdict != "within limits":
-            holds = self._holds(view, check, method, {**words, check: judgement.verdict})
-            judgement = replace(judgement, holds=holds)
-        if judgement.stale:
-            judgement = replace(judgement, bearing=chain(view.state, words, view.card).bearing)
-        with self._lock:
-            self._kept[name] = made_from, judgement
-            self._kept.move_to_end(name)
-            while len(self._kept) > KEPT:
-                self._kept.popitem(last=False)
-        return judgement
+
+        def make() -> Judgement:
+            judgement = judge_check(found, view.card, holds, against, self._result(view, found))
+            if judgement.verdict != "within limits":
+                others = self._holds(view, check, method, {**words, check: judgement.verdict})
+                judgement = replace(judgement, holds=others)
+            if judgement.stale:
+                judgement = replace(judgement, bearing=chain(view.state, words, view.card).bearing)
+            return judgement
+
+        return self._judgements.of((view.state.book, check), (found, view.card, holds, against), make)
 
     @staticmethod
     def _holds(view: JobView, check: str, method: Method, words: Words) -> tuple[HoldShown, ...]:
@@ -83,20 +114,12 @@ class Judged:
 
     def _verdict(self, view: JobView, check: str) -> Word:
         """The word of a check, whatever its hold points."""
-        state = view.state.checks[check]
-        made_from = (state, view.card, self._against(view, check))
-        name = (view.state.book, check)
-        with self._lock:
-            before = self._words.get(name)
-        if before is not None and before[0] == made_from:
-            return before[1]
-        word = judge_check(state, view.card, (), made_from[2]).verdict
-        with self._lock:
-            self._words[name] = made_from, word
-            self._words.move_to_end(name)
-            while len(self._words) > 4 * KEPT:
-                self._words.popitem(last=False)
-        return word
+        state, against = view.state.checks[check], self._against(view, check)
+        return self._words.of(
+            (view.state.book, check),
+            (state, view.card, against),
+            lambda: judge_check(state, view.card, (), against, self._result(view, state)).verdict,
+        )
 
     def _against(self, view: JobView, check: str) -> tuple[Finding, ...]:
         """What the rest of the job says against a check."""
@@ -105,22 +128,21 @@ class Judged:
 
     def doubts(self, view: JobView) -> Doubts:
         """What the checks of this job say against each other, by check."""
-        made_from, name = (view.state.checks, view.card), view.state.book
-        with self._lock:
-            before = self._doubts.get(name)
-        if before is not None and before[0] == made_from:
-            return before[1]
-        found = doubts_of(view.state, view.card)
-        with self._lock:
-            self._doubts[name] = made_from, found
-            self._doubts.move_to_end(name)
-            while len(self._doubts) > KEPT:
-                self._doubts.popitem(last=False)
-        return found
+
+        def make() -> Doubts:
+            return doubts_of(view.state, view.card, lambda _, check: self._result(view, check))
+
+        return self._doubts.of(view.state.book, (view.state.checks, view.card), make)
+
+    def _result(self, view: JobView, check: CheckState) -> Result:
+        """What a check's method makes of its readings: the checks beside the one that is read stay as they
+        are."""
+        made_from = (check.method, check.places, check.facts, check.readings, view.card)
+        return self._results.of(
+            (view.state.book, check.check), made_from, lambda: evaluated(view.card, check)
+        )
 
     def forget(self) -> None:
         """Let go of every judgement."""
-        with self._lock:
-            self._kept.clear()
-            self._doubts.clear()
-            self._words.clear()
+        for memory in (self._judgements, self._words, self._doubts, self._results):
+            memory.forget()

@@ -7,7 +7,7 @@ but not pooled.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -86,14 +86,25 @@ class Comparison:
         return suspects(self.card, compared, self.checks, pair, self.known)
 
 
-def comparisons(state: JobState, card: Card) -> tuple[Comparison, ...]:
+def evaluated(card: Card, check: CheckState) -> Result:
+    """What a check's method makes of it."""
+    return METHODS[check.method].evaluate(card, check.places, check.facts, check.readings)
+
+
+Evaluate = Callable[[Card, CheckState], Result]
+"""`evaluated`, or one that remembers."""
+
+
+def comparisons(state: JobState, card: Card, evaluate: Evaluate = evaluated) -> tuple[Comparison, ...]:
     """One comparison for each purpose in which at least two checks can be put side by side. Pure."""
-    return compare_checks(tuple(state.checks.values()), card)
+    return compare_checks(tuple(state.checks.values()), card, evaluate)
 
 
-def compare_checks(checks: Sequence[CheckState], card: Card) -> tuple[Comparison, ...]:
+def compare_checks(
+    checks: Sequence[CheckState], card: Card, evaluate: Evaluate = evaluated
+) -> tuple[Comparison, ...]:
     """The same of checks in the order in which they were begun."""
-    every = _reads(checks, card)
+    every = _reads(checks, card, evaluate)
     reads = [read for read in every if read.said.says]
     known = Known(_greatest(every, "journal out-of-round"), _greatest(every, "joint feeler"))
     found = []
@@ -119,11 +130,12 @@ def _greatest(reads: Sequence[Read], of: str) -> Quantity | None:
     return max(found, key=lambda value: value.value, default=None)
 
 
-def _reads(checks: Sequence[CheckState], card: Card) -> tuple[Read, ...]:
+def _reads(checks: Sequence[CheckState], card: Card, evaluate: Evaluate) -> tuple[Read, ...]:
     """The live checks as their methods read them, in the order they were begun."""
     live = [check for check in checks if not check.stale and check.method in METHODS]
     titles = _titles(live)
-    return tuple(_read(card, check, titles[check.check]) for check in live if check.readings or check.facts)
+    begun = [check for check in live if check.readings or check.facts]
+    return tuple(_read(check, evaluate(card, check), titles[check.check]) for check in begun)
 
 
 def _titles(checks: Sequence[CheckState]) -> dict[str, str]:
@@ -136,9 +148,8 @@ def _titles(checks: Sequence[CheckState]) -> dict[str, str]:
     return named
 
 
-def _read(card: Card, check: CheckState, title: str) -> Read:
+def _read(check: CheckState, result: Result, title: str) -> Read:
     method = METHODS[check.method]
-    result = method.evaluate(card, check.places, check.facts, check.readings)
     lacking = missing(method, check.facts, check.readings)
     held = [finding.text for finding in (*lacking, *result.findings) if finding.severity in HOLDS]
     held += [say("verdict.unreadable", place=place, typed=text) for _, place, text in check.unreadable]
@@ -151,9 +162,9 @@ def _read(card: Card, check: CheckState, title: str) -> Read:
     return Read(check, said, result, held[0] if held else "")
 
 
-def doubts_of(state: JobState, card: Card) -> dict[str, tuple[Finding, ...]]:
+def doubts_of(state: JobState, card: Card, evaluate: Evaluate = evaluated) -> dict[str, tuple[Finding, ...]]:
     """For each check of a job what the others say against it; checks without such a doubt are left out."""
-    found = comparisons(state, card)
+    found = comparisons(state, card, evaluate)
     said = {check: doubts(found, check) for check in state.checks}
     return {check: doubt for check, doubt in said.items() if doubt}
 

@@ -31,9 +31,11 @@ DEFAULT_POLICY = Policy()
 
 
 def judge_check(
-    check: CheckState, card: Card, holds: Sequence[HoldShown], doubts: Sequence[Finding] = ()
-) -> Judgement:
-    """The judgement of a check in a job. doubts: what the rest of the job says against it."""
+    check: CheckState, card: Card, holds: Sequence[HoldShown], doubts: Sequence[Finding] = (),
+    result: Result | None = None,
+) -> Judgement:  # fmt: skip
+    """The judgement of a check in a job. doubts: what the rest of the job says against it. result: what the
+    method makes of it, where that is known already."""
     policy = (
         Policy("simple acceptance", check.rule_by, check.rule_why)
         if check.rule.startswith("simple")
@@ -59,6 +61,7 @@ def judge_check(
         holds=holds,
         stale=" ".join(check.stale),
         extra=[*extra, *doubts],
+        result=result,
     )
 
 
@@ -74,9 +77,10 @@ def judge_readings(
     holds: Sequence[HoldShown] = (),
     stale: str = "",
     extra: Sequence[Finding] = (),
+    result: Result | None = None,
 ) -> Judgement:
     """Judge readings by the card's ladder of limits. Pure; raises UnitError on a fact that cannot be read."""
-    result = method.evaluate(card, places, facts, readings)
+    result = result or method.evaluate(card, places, facts, readings)
     ladder = climb(card, OIL_CLEARANCE) if method.measures == OIL_CLEARANCE else Ladder(None, (), ())
     applied, refused = _policy(policy, ladder.chosen)
     findings = findings_of(method, card, facts, readings, result, ladder, [*extra, *refused])
