@@ -35,7 +35,8 @@ LAST_ANSWERS = 5
 
 TURNS = 0.0005
 """Seconds after which one thread lets another have the interpreter, a tenth of Python's own: who holds the
-record's lock comes back from the database at each step and must not wait behind those that reckon. Our own."""
+record's lock comes back from the database at each step and must not wait behind those that reckon.
+Our own."""
 
 KEPT_OPEN = 75
 """Seconds a connection stays open between two readings: a person measures a wire in less. Our own."""
