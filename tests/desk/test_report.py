@@ -140,10 +140,15 @@ def test_damage_and_run_in_stand_on_the_first_page(desk: Desk) -> None:
         keep_run_reading(desk, job, run, "metal", at, text, seeing(desk, job, ANN), unit="degC")
     found = pages(desk, job)
     assert LOOKS[look].name in found[0] and "three deep lines (Ann Dale" in found[0]
-    assert "Run-in uncoupled: " in found[0]
+    assert "Run-in, uncoupled: running. Not settled: 11 minutes run" in found[0]
     (behind,) = [page for page in found[1:] if "Damage seen, and what likely caused it" in page]
     assert "points: +" in behind, "each likely cause with the points and reasons for it"
     assert any("curve" in page.casefold() or "metal" in page for page in found[2:])
+
+
+def test_a_run_in_that_nobody_recorded_is_said_on_the_first_page(desk: Desk) -> None:
+    job, _ = measured(desk)
+    assert "Run-in: not recorded." in pages(desk, job)[0]
 
 
 def test_what_recomputing_finds_different_stands_in_it(desk: Desk) -> None:

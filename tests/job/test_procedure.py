@@ -253,6 +253,9 @@ def test_no_protected_step_at_all_goes_silently(key: str) -> None:
 
 WRONG = {
     "no format": ('[[drop]]\nstep = "strip.drained"\nwhy = "x"\n', "format", 1),
+    "run-in demanded in a word": (
+        'format = "whitemetal.procedure/1"\nrun_in_before_signing = "yes"\n', "run_in_before_signing", 2,
+    ),
     "unknown step": (
         'format = "whitemetal.procedure/1"\n[[drop]]\nstep = "strip.draned"\nwhy = "x"\n', "drop.1.step", 3,
     ),

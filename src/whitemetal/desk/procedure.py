@@ -37,10 +37,12 @@ class PlantFile:
 @dataclass(frozen=True)
 class Procedure:
     """The steps of a bearing as the plant leaves them, and a sentence for what a person must settle first:
-    two files kept by people who did not know of each other, or one that cannot be read."""
+    two files kept by people who did not know of each other, or one that cannot be read. run_in: whether the
+    plant demands a settled run-in before the second signature."""
 
     steps: tuple[Step, ...]
     doubts: tuple[str, ...] = ()
+    run_in: bool = False
 
 
 def plant_files(desk: Desk) -> tuple[PlantFile, ...]:
@@ -71,15 +73,16 @@ def keep_plant_file(desk: Desk, text: str, writer: Writer, replaces: Sequence[st
 
 
 def procedure_for(desk: Desk, card: Card) -> Procedure:
-    """The procedure for a card. Where two plant files stand side by side both add, and nothing is dropped or
-    reworded until somebody has made one of them."""
+    """The procedure for a card. Where two plant files stand side by side both add, what either demands
+    is demanded, and nothing is dropped or reworded until somebody has made one of them."""
     files = plant_files(desk)
     doubts = [say("procedure.cannot_read", by=one.by, why=one.unread) for one in files if one.unread]
     read = [read_plant(one.text) for one in files if not one.unread]
     if len(files) > 1:
         doubts.append(say("procedure.two_files", who=", ".join(one.by for one in files)))
-        read = [Plant(_new(read))]
-    return Procedure(applied(generate(card), read[0] if read else NOTHING), tuple(doubts))
+        read = [Plant(_new(read), run_in=any(one.run_in for one in read))]
+    plant = read[0] if read else NOTHING
+    return Procedure(applied(generate(card), plant), tuple(doubts), plant.run_in)
 
 
 def _new(plants: Sequence[Plant]) -> tuple[Add, ...]:

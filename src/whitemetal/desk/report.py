@@ -21,7 +21,7 @@ from whitemetal.job.fit_matrix import CLEARANCE
 from whitemetal.job.front import front
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.judgement_json import as_json
-from whitemetal.job.run_in import RunShown, said_of_run
+from whitemetal.job.run_in import RunShown, run_in_lines
 from whitemetal.job.state import Photograph
 from whitemetal.job.typed import method_or_none
 from whitemetal.version import VERSION
@@ -45,7 +45,7 @@ def report(desk: Desk, job: str, *, film: bool = True) -> bytes:
     ran = runs(desk, view)
     shown = front(
         state, desk.chain(job, view), judged, stands, damage=inspected(desk, view),
-        run_in=tuple(f"{one.run.what}: {said_of_run(one)}" for one in ran),
+        run_in=run_in_lines(ran),
     )  # fmt: skip
     return sheet.report(
         replace(shown, said=(*damaged, *shown.said)),

@@ -6,11 +6,14 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from whitemetal.desk.desk import Desk
+from whitemetal.desk.procedure import procedure_for
 from whitemetal.desk.rows import JobView, Kept, Writer
+from whitemetal.desk.run_in import runs
 from whitemetal.errors import InputError, Problem
 from whitemetal.job import conceding, signing
 from whitemetal.job.account import Account
 from whitemetal.job.as_shown import as_shown, differences
+from whitemetal.job.run_in import run_in_lines
 from whitemetal.version import VERSION
 from whitemetal.words import say
 
@@ -32,13 +35,15 @@ def sign(
 
     Raises InputError where anything came in that the writer was not shown (``writer.seen``), where the
     bearing is not fit and neither conceded nor left out of service, where the other part is the same
-    person's. Raises UnknownBook. The chains are walked before, so that nobody waits to write meanwhile.
+    person's, and for the second part where the plant demands a settled run-in first. Raises UnknownBook. The
+    chains are walked before, so that nobody waits to write meanwhile.
     """
     view = desk.job(job)
     said = signed_body(desk, view, part, leaves)
     person = {"account": writer.account} if writer.account else {}
     body = seal(signing.SIGNED, {**said, **person})
     faults = desk.verify(job)
+    lacks = run_in_lacks(desk, view) if leaves != "out of service" else ""
 
     def ask(account: Account) -> None:
         if faults:
@@ -48,6 +53,8 @@ def sign(
             raise InputError(Problem(say("signing.the_job"), "", say("signing.moved_on")))
         signing.may_sign(account, part, writer.name, leaves, body["state"], writer.account)
         conceding.may_leave(view.state.signing, desk.chain(job, view), leaves, desk.moment()[:10])
+        if lacks and len(view.state.signing.needed()) == 1:
+            raise InputError(Problem(say("run_in.title"), "", lacks))
 
     return desk.write(job, signing.SIGNED, body, writer, id=id, ask=ask)
 
@@ -88,7 +95,18 @@ def shown_now(desk: Desk, view: JobView) -> dict[str, Any]:
     """The judgement of a job as a person is shown it before signing."""
     job = view.state.book
     judged = {check: desk.judgement(job, check, view) for check in view.state.checks}
-    return as_shown(view.state, desk.chain(job, view), judged)
+    return as_shown(view.state, desk.chain(job, view), judged, run_in_lines(runs(desk, view)))
+
+
+def run_in_lacks(desk: Desk, view: JobView) -> str:
+    """Why the plant's procedure holds the second signature of a bearing that is to run: the run-in begun last
+    is not settled and seen. "" where it demands nothing, or it is."""
+    if not procedure_for(desk, view.card).run_in:
+        return ""
+    ran = runs(desk, view)
+    if ran and ran[-1].done:
+        return ""
+    return say("signing.run_in_first", said=run_in_lines(ran[-1:])[0])
 
 
 def found_different(desk: Desk, view: JobView) -> dict[str, tuple[str, ...]]:

@@ -20,12 +20,15 @@ from whitemetal.words import say
 Shown = Mapping[str, Any]
 
 
-def as_shown(state: JobState, chain: Chain, judgements: Mapping[str, Judgement]) -> dict[str, Any]:
-    """What a person sees of a job before signing: the bearing's word, what is open, every check with its word
-    and figures. Texts only."""
+def as_shown(
+    state: JobState, chain: Chain, judgements: Mapping[str, Judgement], run_in: Sequence[str]
+) -> dict[str, Any]:
+    """What a person sees of a job before signing: the bearing's word, what is open, how the run-in stands (as
+    of `run_in.run_in_lines`), every check with its word and figures. Texts only."""
     return {
         "bearing": chain.bearing,
         "open": list(chain.still_open),
+        "run_in": list(run_in),
         "checks": [
             {
                 "check": check, "title": judged.title, "purpose": state.checks[check].purpose,
@@ -75,6 +78,8 @@ def _different(then: Shown, now: Shown) -> Iterator[str]:
         yield say("signing.open_now", text=text)
     for text in _missing(then.get("open", []), now["open"]):
         yield say("signing.open_then", text=text)
+    for text in _missing(now["run_in"], then.get("run_in", now["run_in"])):
+        yield say("signing.run_in_now", text=text)
     there = {one.get("check"): one for one in then.get("checks", [])}
     for one in now["checks"]:
         before = there.pop(one["check"], None)

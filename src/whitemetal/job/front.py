@@ -77,7 +77,7 @@ def front(
     run_in: tuple[str, ...] = (),
 ) -> Front:  # fmt: skip
     """The front of a job. judged: every check; standing: as `conceding.standing` tells it; damage: what was
-    seen of the shells; run_in: how each run stands, in a sentence."""
+    seen of the shells; run_in: as of `run_in.run_in_lines`."""
     lines = _in_order(state, [_line(state, check, one) for check, one in judged.items()])
     found = tuple(one for one in lines if is_as_found(one.purpose))
     return Front(

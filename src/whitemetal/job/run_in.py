@@ -336,6 +336,20 @@ def said_of_run(shown: RunShown) -> str:
     return say(f"run_in.says_{shown.standing.replace(' ', '_')}")
 
 
+def run_in_lines(ran: Sequence[RunShown]) -> tuple[str, ...]:
+    """Whether a job's run-in is recorded, running or settled, a line a run: for who signs, and for the
+    report. It is no point of the order of trust."""
+    if not ran:
+        return (say("run_in.stands_none"),)
+    return tuple(_line(one) for one in ran)
+
+
+def _line(shown: RunShown) -> str:
+    if shown.done:
+        return say("run_in.stands_settled", what=shown.run.what)
+    return say("run_in.how_it_stands", what=shown.run.what, standing=shown.standing, said=said_of_run(shown))
+
+
 def _not_settled(place: PlaceShown) -> str:
     minutes = f"{place.last.time / MINUTE:.0f}"
     slope = place.watched.slope

@@ -13,9 +13,11 @@ from starlette.responses import RedirectResponse, Response
 from whitemetal.desk import Desk, JobView, Kept, Writer, signing_in
 from whitemetal.desk import signing as verbs
 from whitemetal.desk.openings import opening_of
+from whitemetal.desk.run_in import runs
 from whitemetal.errors import InputError, Problem
 from whitemetal.job import conceding
 from whitemetal.job.judgement_json import plain
+from whitemetal.job.run_in import run_in_lines
 from whitemetal.job.signatures import LEAVES, OpenPoint, signed_by
 from whitemetal.web.api_job import texts_of, told, writer_from
 from whitemetal.web.bench_pages import desk_of
@@ -47,6 +49,7 @@ def _shown(request: Request, job: str, typed: Typed, problems: tuple[Problem, ..
         signing=found, points=points, left=left, seen_now=verbs.shown_now(desk, view), typed=typed,
         problems=problems, different=verbs.found_different(desk, view), today=today,
         seals=signing_in.seals_of(desk, job), faults=desk.verify(job), has_days=_has_days(desk, view),
+        run_in_held=bool(verbs.run_in_lacks(desk, view)),
         leaves=("fit",) if not points else LEAVES[1:], outside=_outside(points),
     )  # fmt: skip
 
@@ -160,6 +163,7 @@ def signing(request: Request, job: str) -> dict[str, Any]:
 
 
 @router.post("/api/1/jobs/{job}/sign")
+        "run_in": list(run_in_lines(runs(desk, view))), "run_in_lacks": verbs.run_in_lacks(desk, view),
 async def sign_json(request: Request, job: str) -> Response:
     """Sign: {part, leaves, seen, name}; seen must be all the heads there are."""
     body = await json_body(request)

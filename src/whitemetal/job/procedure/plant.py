@@ -4,6 +4,7 @@
 
     format = "whitemetal.procedure/1"
     signed_by = "who answers for this file"
+    run_in_before_signing = true      # left out: the run-in is told to who signs, and holds nothing
 
     [[add]]
     step = "isolate.radio"            # its own key, "stage.word"
@@ -44,6 +45,7 @@ from whitemetal.job.procedure.step import STAGES, Changed, Stage, Step
 from whitemetal.words import say
 
 FORMAT = "whitemetal.procedure/1"
+RUN_IN = "run_in_before_signing"
 LONGEST = 400
 """Letters a step's text or reason may have. Our own: a step is read with a lamp in one hand."""
 
@@ -75,11 +77,13 @@ class Change:
 
 @dataclass(frozen=True)
 class Plant:
-    """A plant's procedure file as read."""
+    """A plant's procedure file as read. run_in: whether a settled run-in is demanded before the second
+    signature of a bearing that is to run."""
 
     adds: tuple[Add, ...] = ()
     drops: tuple[Change, ...] = ()
     rewords: tuple[Change, ...] = ()
+    run_in: bool = False
 
 
 NOTHING = Plant()
@@ -104,6 +108,7 @@ def read_plant(text: str, name: str = "procedure") -> Plant:
         tuple(_add(each, signed) for each in document.get("add", [])),
         tuple(_change(each, signed) for each in document.get("drop", [])),
         tuple(_change(each, signed) for each in document.get("reword", [])),
+        document.get(RUN_IN, False),
     )
 
 
@@ -169,13 +174,15 @@ def _head(document: Mapping[str, Any], lines: KeyLines) -> Iterator[Problem]:
     if typed != FORMAT:
         expected = say("procedure.format", format=FORMAT)
         yield Problem("format", "" if typed is None else str(typed), expected, lines.line("format") or 1)
-    known = ("format", "signed_by", *_TEXTS)
+    known = ("format", "signed_by", RUN_IN, *_TEXTS)
     for key, value in document.items():
         if key not in known:
             near = nearest_of(key, known, ("card.unknown_key", "card.unknown_key_near"))
             yield Problem(key, "", near, lines.line(key))
         elif key == "signed_by" and not isinstance(value, str):
             yield Problem(key, str(value), say("procedure.a_text"), lines.line(key))
+        elif key == RUN_IN and not isinstance(value, bool):
+            yield Problem(key, str(value), say("procedure.true_false"), lines.line(key))
 
 
 def _tables(table: str, found: Any, lines: KeyLines) -> Iterator[Problem]:
