@@ -48,8 +48,8 @@ def _shown(request: Request, job: str, typed: Typed, problems: tuple[Problem, ..
         request, "sign.html", 422 if problems else 200, state=view.state, card=view.card, chain=chain,
         signing=found, points=points, left=left, seen_now=verbs.shown_now(desk, view), typed=typed,
         problems=problems, different=verbs.found_different(desk, view), today=today,
-        seals=signing_in.seals_of(desk, job), faults=desk.verify(job), has_days=_has_days(desk, view),
         run_in_held=bool(verbs.run_in_lacks(desk, view)),
+        seals=signing_in.seals_of(desk, job), faults=desk.verify(job), has_days=_has_days(desk, view),
         leaves=("fit",) if not points else LEAVES[1:], outside=_outside(points),
     )  # fmt: skip
 
@@ -156,6 +156,7 @@ def signing(request: Request, job: str) -> dict[str, Any]:
     return {
         "format": FORMAT, "bearing": chain.bearing, "standing": verbs.standing(desk, view),
         "open": plain(conceding.open_points(chain)), "not_covered": plain(left),
+        "run_in": list(run_in_lines(runs(desk, view))), "run_in_lacks": verbs.run_in_lacks(desk, view),
         **plain(found), "needed": list(found.needed()),
         "different": {entry: list(said) for entry, said in verbs.found_different(desk, view).items()},
         "heads": list(view.state.heads),
@@ -163,7 +164,6 @@ def signing(request: Request, job: str) -> dict[str, Any]:
 
 
 @router.post("/api/1/jobs/{job}/sign")
-        "run_in": list(run_in_lines(runs(desk, view))), "run_in_lacks": verbs.run_in_lacks(desk, view),
 async def sign_json(request: Request, job: str) -> Response:
     """Sign: {part, leaves, seen, name}; seen must be all the heads there are."""
     body = await json_body(request)
