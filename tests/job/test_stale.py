@@ -359,7 +359,8 @@ def test_readings_as_found_written_after_it_was_stripped_are_asked_about(
     assert fold(all_of(phone, laptop)).checks["f"].late == ()
     phone.read("OE top", "0.21 mm", laptop, check="f")
     (said,) = fold(all_of(phone, laptop)).checks["f"].late
-    assert said.startswith("1 reading(s) as found were entered after it was no longer as found")
+    assert said.startswith("Entered as found after it was no longer as found")
+    assert "Readings: 1." in said
     assert "stripped down: cap off (Laptop)" in said
     assert fold(all_of(phone, laptop)).checks["c"].late == ()
 

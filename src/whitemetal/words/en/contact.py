@@ -2,7 +2,7 @@
 
 MESSAGES: dict[str, str] = {
     "no_cells": "No cell has been filled in.",
-    "not_all": "{count} cell(s) are not filled in; tap none where there is no blue.",
+    "not_all": "Cells not filled in: {count}. Where there is no blue, tap until the cell says none.",
     "no_blue": "There is no blue on the shell at all: the journal does not bear on it.",
     "thick": "The blue was laid on thick: it hides hollows of 10 to 20 µm. Take it again with a thin film.",
     "load_not_known": "The card does not say where the load points: the middle of the loaded half is taken.",

@@ -39,7 +39,7 @@ MESSAGES: dict[str, str] = {
     "taken_unknown": "when it was taken is not known",
     "attached": "{by}, {at}",
     "not_here": "The picture has not come yet from the device that holds it.",
-    "count": "{count} photograph(s)",
+    "count": "Photographs ({count})",
     "h_shots": "Kept",
     "struck_hint": "A struck photograph stays in the record and is not printed in the report.",
 }

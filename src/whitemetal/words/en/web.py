@@ -217,7 +217,7 @@ MESSAGES: dict[str, str] = {
     "settle": "What would settle it",
     "next": "What to do next",
     "bearing_is": "The bearing:",
-    "open_holds": "{count} hold point(s) open.",
+    "open_holds": "Hold points open: {count}.",
     "not_leave": "A good check is not leave to close and run.",
     "to_judgement": "Finished judgement",
     "sheet": "Data sheet (PDF)",
