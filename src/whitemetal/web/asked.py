@@ -44,7 +44,7 @@ class Asked:
     @property
     def initials(self) -> str:
         """Of who wrote it, as a sheet is initialled."""
-        return "".join(word[0] for word in self.by.split())[:3].upper()
+        return "".join(word[0] for word in self.by.split() if word[0].isalnum())[:3].upper()
 
 
 @dataclass(frozen=True)
