@@ -296,7 +296,7 @@ def test_a_concession_needs_reason_office_day_and_outside_limits_a_restriction(d
     with pytest.raises(InputError) as failed:
         concede(desk, job, {"until": "2026-03-01"}, CY)
     assert {problem.field for problem in failed.value.problems} == {
-        "Reason", "Restrictions", "Last day it holds", "In what office"
+        "Reason", "Restrictions", "Last day it holds", "Your position"
     }  # fmt: skip
     for until in ("", "soon", "2026-13-01", "01.10.2026", "2027-02-30", "20270301"):
         with pytest.raises(InputError):

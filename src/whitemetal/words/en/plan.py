@@ -105,7 +105,7 @@ MESSAGES: dict[str, str] = {
     "before": "before",
     "after": "after",
     "passes_range": "If passes take their least or most",
-    "proven": "Solver: {status}, proven; {programmes} programmes, {nodes} nodes.",
+    "proven": "Every combination was searched, with proof (solver: {status}; {programmes} runs, {nodes} branches).",
     "own_work": "Try work of your own",
     "own_about": "Move a shim or a pass: clearance, crush and verdict follow, and the film where the card has what it needs. Nothing is written down.",
     "slide_shim": "Change of the shims in the {joint}, each side, {unit}",

@@ -87,7 +87,7 @@ MESSAGES: dict[str, str] = {
     "how_sure": "How sure",
     "dof": "degrees of freedom",
     "half": "half of the diametral clearance",
-    "chi_square": "Readings against the fitted bore: chi-square {chi} with {dof} degrees of freedom, chance {chance}; {worst} disagrees most.",
+    "chi_square": "Readings against the fitted bore: chi-square {chi} with {dof} degrees of freedom, chance {chance}; farthest off: {worst}.",
     "at_least": "at least {figure}",
     "at_most": "at most {figure}",
     "no_limit_on_card": "no limit on the card",

@@ -92,7 +92,7 @@ MESSAGES: dict[str, str] = {
     "assumed": "Assumed, because nothing was typed",
     "unknown": "What these readings cannot say",
     "places": "Place by place (diametral, radial, ± for 95 %, chance within)",
-    "fit": "Readings against the model: chi-square {chi} with {dof} degrees of freedom ({probability} by chance); {worst} disagrees most.",
+    "fit": "Readings against the model: chi-square {chi} with {dof} degrees of freedom ({probability} by chance); farthest off: {worst}.",
     "struck": "Struck out: {place} {text} ({by}: {why})",
     "rule": "Decision rule: {rule}",
     "severity_fault": "fault",

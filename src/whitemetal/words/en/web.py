@@ -290,7 +290,7 @@ MESSAGES: dict[str, str] = {
     "further": "Further results",
     "holds_open": "Hold points still open",
     "holds_closed": "Hold points closed",
-    "chi": "Agreement of the readings with the model: chi-square {chi} with {dof} degrees of freedom (chance {chance}); {worst} disagrees most.",
+    "chi": "How the readings lie on one straight bore: chi-square {chi} with {dof} degrees of freedom (by chance {chance}); farthest off: {worst}.",
     "card_digest": "Card revision",
     "as_json": "As JSON",
     "struck_h": "Struck out",
