@@ -30,7 +30,7 @@ def addresses(desk: Desk, job: Job) -> dict[str, str]:
     """An address for every page there is, by its route."""
     card = desk.bearing(job.bearing).card.digest
     named = {
-        "book": job.bearing, "job": job.job, "check": job.check, "digest": card, "place": "DE left",
+        "book": job.bearing, "job": job.job, "check": job.check, "digest": card, "place": "DE left", "method": "tightening",
         "photograph": photographed(desk, job),
     }  # fmt: skip
     return {
@@ -61,7 +61,7 @@ ROUTES_SHOWN = (
     "/bearings/{book}/life", "/api/1/bearings/{book}/life", "/openings", "/api/1/openings",
     "/bearings/{book}/paper", "/bearings/{book}/paper/blank.csv",
     "/jobs/{job}/procedure", "/api/1/jobs/{job}/procedure", "/api/1/jobs/{job}/sheets", "/jobs/{job}/type-in", "/jobs/{job}/work-pack.pdf", "/procedure", "/api/1/procedure",
-    "/api/1/jobs/{job}/checks/{check}/carried", "/api/1/jobs/{job}/along", "/api/1/jobs/{job}/heads", "/worker.js", "/on-this-device", "/api/1/news",
+    "/api/1/jobs/{job}/checks/{check}/carried", "/api/1/jobs/{job}/along", "/jobs/{job}/begin/{method}", "/jobs/{job}/begin/{method}/nuts", "/api/1/jobs/{job}/begin/{method}/carried", "/api/1/jobs/{job}/heads", "/worker.js", "/on-this-device", "/api/1/news",
     "/jobs/{job}/close-up", "/api/1/jobs/{job}/close-up", "/jobs/{job}/checks/{check}/nuts",
     "/api/1/jobs/{job}/checks/{check}/nuts", "/bearings/{book}/torque", "/api/1/bearings/{book}/torque",
 )  # fmt: skip

@@ -198,16 +198,17 @@ class Desk(Record):
         found = method_named(method)
         if not purpose.strip():
             raise InputError(Problem("purpose", purpose, say("ledger.purpose")))
+        author = self._author(writer)
         with self._writing(job, purpose, id, "check") as (pen, account):
-            asking.may_begin(account, purpose, found)
+            if id and (held := pen.entry(id)) is not None:
+                return asking.same_check(held, job, method)
+            asking.may_be_named(id)
+            asking.may_begin(account, purpose, found, pen.sight(job, author))
             if places is None:
                 places = found.default_places(self._view(pen.connection, job).card)
-            check = id or self.fresh_id()
-            body = {
-                "check": check, "method": method, "purpose": purpose,
-                "places": [place_body(place) for place in places],
-            }  # fmt: skip
-            pen.add(check, job, "check/1", body, self._author(writer))
+            check, laid = id or self.fresh_id(), [place_body(place) for place in places]
+            body = {"check": check, "method": method, "purpose": purpose, "places": laid}
+            pen.add(check, job, "check/1", body, author)
         return check
 
     @once

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from whitemetal.errors import InputError, Problem
@@ -9,6 +10,7 @@ from whitemetal.fitting.verdict import RuleName
 from whitemetal.gauging.contract import Method
 from whitemetal.job import stale
 from whitemetal.job.account import Account, Written
+from whitemetal.job.entry import Entry
 from whitemetal.job.fit_matrix import FIT_CHANGES, HALVES, JOINTS
 from whitemetal.job.holds import CLEARANCE, ORDER_OF_TRUST
 from whitemetal.job.kinds import HOLD_STATES, KINDS, UNKNOWN, is_as_found, place_from
@@ -19,6 +21,8 @@ from whitemetal.words import say
 RULES: tuple[RuleName, ...] = ("conformity probability", "simple acceptance")
 MOST_SQUEEZES = 99
 """A squeeze with a larger number is a slip of the key. Our own."""
+
+_ID = re.compile("[a-z2-7]{26}")
 
 REPEAT = "repeat"
 """The question whether a reading repeats the one that is there."""
@@ -108,14 +112,29 @@ def may_strike(account: Account, entry: str, why: str, concession: bool) -> None
     _needs("why", why)
 
 
-def may_begin(account: Account, purpose: str, method: Method) -> None:
-    """Raises InputError for an as-found check once the bearing was stripped or what it measures changed."""
+def may_begin(account: Account, purpose: str, method: Method, sight: Clock) -> None:
+    """Raises InputError for an as-found check once the bearing was stripped or what it measures changed, as
+    far as its writer had seen. One begun apart is kept: what they did not know of each other is shown."""
     if not is_as_found(purpose):
         return
-    late = next(iter(stale.no_longer_as_found(account, method)), None)
+    done = stale.no_longer_as_found(account, method)
+    late = next((one for one in done if sight.get(one.stamp.device, 0) >= one.stamp.seq), None)
     if late is not None:
         said = say("ledger.too_late", what=stale.in_words(late), by=late.by, at=late.at[:10])
         raise InputError(Problem("purpose", purpose, said))
+
+
+def may_be_named(id: str | None) -> None:
+    """Raises InputError unless this is an id as devices make them: it becomes part of an address."""
+    if id and not _ID.fullmatch(id):
+        raise InputError(Problem("id", id[:80], say("ledger.an_id")))
+
+
+def same_check(held: Entry, job: str, method: str) -> str:
+    """The id of a check that is sent again. Raises InputError where the id belongs to something else."""
+    if (held.kind, held.book, held.body.get("method")) != ("check/1", job, method):
+        raise InputError(Problem("id", held.id, say("ledger.same_id", text=held.kind)))
+    return held.id
 
 
 def may_miss(what: str, why: str) -> None:

@@ -77,14 +77,16 @@ def methods(request: Request) -> list[dict[str, Any]]:
 
 @router.post("/jobs/{job}/checks")
 async def start_check(request: Request, job: str) -> Response:
-    """Begin a check: {method, purpose, seen, name}; the answer names it."""
+    """Begin a check: {method, purpose, id, seen, name}; id: "" where the record shall make
+    one; the answer names it."""
     body = await json_body(request)
     return await run_in_threadpool(_start, request, job, body)
 
 
 def _start(request: Request, job: str, body: Mapping[str, Any]) -> Response:
-    desk, texts = desk_of(request), texts_of(body, ("method", "purpose"))
-    check = desk.start_check(job, texts["method"], texts["purpose"], writer_from(request, body))
+    desk, texts = desk_of(request), texts_of(body, ("method", "purpose", "id"))
+    who, id = writer_from(request, body), texts["id"] or None
+    check = desk.start_check(job, texts["method"], texts["purpose"], who, id=id)
     state = desk.job(job).state
     places = [place.label for place in state.checks[check].places]
     return JSONResponse({"kept": True, "check": check, "places": places, "heads": list(state.heads)}, 201)

@@ -16,6 +16,7 @@ from whitemetal.errors import UnknownBook
 from whitemetal.job import as_found
 from whitemetal.job.agreement import doubts_of
 from whitemetal.job.carried import Carried, carried, carried_json, with_gauge
+from whitemetal.web.begin_pages import to_begin
 from whitemetal.web.bench_pages import base_of, desk_of
 from whitemetal.web.render import HERE, page, segment
 from whitemetal.web.stages import stages_of
@@ -82,7 +83,8 @@ def along(request: Request, job: str) -> Response:
         pages += [
             f"/api/1{base_of(job, check)}/carried?gauge={segment(name)}" for name in ("", *desk.instruments())
         ]
-    return JSONResponse({"pages": list(dict.fromkeys(pages)), "seen": heads_text(view.state.heads)})
+    known = {"pages": list(dict.fromkeys(pages)), "begin": to_begin(desk, view)}
+    return JSONResponse({**known, "seen": heads_text(view.state.heads)})
 
 
 @router.get("/api/1/jobs/{job}/heads")

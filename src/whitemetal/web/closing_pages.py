@@ -166,7 +166,8 @@ def _begin(desk: Desk, job: str, typed: Mapping[str, str], writer: Any) -> Respo
     if wanted is None:
         known = ", ".join(method.key for method in OFFERED)
         raise InputError(Problem("method", typed["method"], say("closing.one_of", known=known)))
-    check = desk.start_check(job, wanted.key, typed.get("purpose", "").strip() or PURPOSE, writer)
+    purpose, id = typed.get("purpose", "").strip() or PURPOSE, typed.get("id", "") or None
+    check = desk.start_check(job, wanted.key, purpose, writer, id=id)
     at = base_of(job, check)
     return RedirectResponse(f"{at}/nuts" if wanted is TIGHTENING else at, status_code=303)
 

@@ -130,7 +130,8 @@ def _keep_in_job(request: Request, job: str, what: str, form: FormData) -> Respo
         writer = writer_of(request, heads_from(typed.get("seen", "")))
         if what == "checks":
             purpose = typed.get("purpose", "") or PURPOSES[0]
-            check = desk.start_check(job, typed.get("method", ""), purpose, writer)
+            method, id = typed.get("method", ""), typed.get("id", "") or None
+            check = desk.start_check(job, method, purpose, writer, id=id)
             return RedirectResponse(base_of(job, check), status_code=303)
         kept = _kept(desk, job, what, typed, writer)
     except InputError as bad:

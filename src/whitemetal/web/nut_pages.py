@@ -86,6 +86,15 @@ def _nuts(
     view, found = _found(request, job, check)
     if found.method != TIGHTENING.key:
         return RedirectResponse(base_of(job, check), status_code=303)
+    return nuts_page(request, view, check, typed, problems, asked)
+
+
+def nuts_page(
+    request: Request, view: JobView, check: str, typed: Mapping[str, str],
+    problems: tuple[Problem, ...] = (), asked: Asked | None = None, **more: str,
+) -> Response:  # fmt: skip
+    """The page of a check of tightening in this view of its job. more: told to the page."""
+    found, job = view.state.checks[check], view.state.book
     judgement = desk_of(request).judgement(job, check, view)
     lacking, others = lacking_of(TIGHTENING, judgement.warnings, View())
     lacking = tuple(one for one in lacking if one.label != LAST_ROUND.label)
@@ -99,7 +108,7 @@ def _nuts(
         said_round=_round_said(found),
         gauges=sorted({*desk_of(request).instruments(), *(one.instrument for one in found.readings)} - {""}),
         gauge=typed.get("instrument") or (found.readings[-1].instrument if found.readings else ""),
-        target_of=lambda order: target_of(view.card, order),
+        target_of=lambda order: target_of(view.card, order), **more,
     )  # fmt: skip
 
 

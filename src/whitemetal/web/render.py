@@ -132,10 +132,9 @@ def page(request: Request, name: str, status: int = 200, **context: Any) -> HTML
             who=name_of(request),
             account=account_of(request),
             nonce=request.state.nonce,
-            here=request.url.path,
             writable=request.app.state.desk.writable,
             standing=_standing(request),
-            **context,
+            **{"here": request.url.path, **context},
         ),
         status_code=status,
     )

@@ -141,6 +141,7 @@
     badge.hidden = !count;
     badge.firstElementChild.textContent = say.badge.replace("{count}", count) + (who ? " · " + say.who : "");
     badge.classList.toggle("stuck", items.some((item) => item.stuck));
+    whitemetalBegun.show(items);
     const list = document.getElementById("kept-here");
     if (!list) return;
     list.replaceChildren(...items.map(row), ...ofBenches().map(({ key, item }) => plainRow(item, key)));
@@ -181,7 +182,7 @@
 
   // --- forms: sent as ever while the record can be reached, kept here when it cannot
   const ofBench = (form) => document.getElementById("bench") && form.matches("#bench, [data-facts], [data-answer], [data-hold]");
-  const ours = (form) => !ofBench(form) && form.method === "post" && /^\/(jobs|bearings)\//.test(new URL(form.action).pathname) && !form.hasAttribute("data-straight") && !form.querySelector("input[type=password]");
+  const ours = (form) => !ofBench(form) && form.getAttribute("method") === "post" && /^\/(jobs|bearings)\//.test(new URL(form.action).pathname) && !form.hasAttribute("data-straight") && !form.querySelector("input[type=password]");
   document.addEventListener("submit", async (event) => {
     const form = event.target, button = event.submitter;
     if (event.defaultPrevented || !ours(form)) return;
@@ -195,7 +196,8 @@
     const files = [];
     for (const [name, file] of data) if (typeof file !== "string" && file.size) files.push([name, await smaller(file, fields), file.name]);
     const to = button && button.hasAttribute("formaction") ? button.formAction : form.action;
-    const item = { id: whitemetalId(), to, fields, files: files.length ? files : null, written: Date.now(), title: titleOf(form, button) };
+    const item = { id: whitemetalId(), to, fields, files: files.length ? files : null, written: Date.now(), title: titleOf(form, button), begun: whitemetalBegun.of(to, fields) };
+    if (item.begun) item.begun.title = ((button && button.querySelector("b")) || button || form).textContent.trim();
     let answer = null;
     try {
       item.order = await add(item).catch(() => 0);  // before it goes out: a page that is closed meanwhile loses nothing
@@ -203,9 +205,14 @@
     } catch { /* it waits here */ }
     if (answer && answer.ok) { go(answer.url); return; }
     if (answer && (answer.status < 500 || answer.status === 503) && !asksWho(answer)) natively(form, button, item);
-    else keptHere(form, item, before);
+    else if (!(await beganHere(item))) keptHere(form, item, before);
     delete form.dataset.sending;
   });
+  async function beganHere(item) {
+    const at = item.begun && item.order && await whitemetalBegun.make(item.begun).catch(() => "");
+    if (at) location.assign(at);
+    return Boolean(at);
+  }
   // A photograph is made upright and smaller here, before it goes anywhere: nothing but the picture leaves the device.
   async function smaller(file, fields) {
     if (!file.type.startsWith("image/")) return file;
@@ -267,7 +274,8 @@
     const answer = await fetch("/api/1" + job[0] + "/along", { headers: { Accept: "application/json" } });
     if (!answer.ok) return;
     const worker = (await navigator.serviceWorker.ready).active;
-    worker.postMessage({ along: (await answer.json()).pages });
+    const { pages, begin } = await answer.json();
+    worker.postMessage({ along: pages, begin });
   }
   if (secure) {
     navigator.serviceWorker.register("/worker.js").then(() => setTimeout(() => takeAlong().catch(() => {}), 800)).catch(() => {});

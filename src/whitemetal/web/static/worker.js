@@ -2,8 +2,9 @@
 // here is shown only when there is no answer. Nothing is sent from here.
 "use strict";
 const SHELF = "whitemetal-{version}";
+const BEGUN = "whitemetal-begun";  // pages of checks begun on this device that the record has not heard of yet
 const PATIENCE = 6000, LATE = "late";
-const FRAME = ["/static/sheet.css", "/static/page.js", "/static/queue.js", "/static/bench.js", "/static/carried.js", "/static/grid.js", "/static/hand.js", "/static/mark.svg", "/drawing.css", "/on-this-device"];
+const FRAME = ["/static/sheet.css", "/static/page.js", "/static/begun.js", "/static/queue.js", "/static/bench.js", "/static/carried.js", "/static/grid.js", "/static/hand.js", "/static/mark.svg", "/drawing.css", "/on-this-device"];
 
 async function frame() {
   const shelf = await caches.open(SHELF);
@@ -11,16 +12,25 @@ async function frame() {
 }
 self.addEventListener("install", (event) => event.waitUntil(frame().then(() => self.skipWaiting())));
 self.addEventListener("activate", (event) => event.waitUntil((async () => {
-  for (const name of await caches.keys()) if (name !== SHELF) await caches.delete(name);
+  for (const name of await caches.keys()) if (name !== SHELF && name !== BEGUN) await caches.delete(name);
   await self.clients.claim();
 })()));
 
 // A page of one person is not shown to another: signing out empties the shelf. The frame is nobody's.
 self.addEventListener("message", (event) => {
-  if (event.data.forget) event.waitUntil(caches.delete(SHELF).then(frame));
-  if (event.data.along) event.waitUntil(take(event.data.along, event.source));
+  if (event.data.forget) event.waitUntil(Promise.all([caches.delete(SHELF), caches.delete(BEGUN)]).then(frame));
+  if (event.data.along) event.waitUntil(take(event.data.along, event.data.begin, event.source));
 });
-async function take(addresses, client) {
+// Pages of checks not begun yet are the same until the card changes: with the same key they are here already.
+async function take(addresses, begin, client) {
+  await Promise.all([fetchAll(addresses), begin && freshly(begin)]).then(([kept]) => client && client.postMessage({ along: kept }));
+}
+async function freshly({ key, pages }) {
+  const shelf = await caches.open(SHELF), mark = pages[0].replace(/[^/]*$/, "key"), before = await shelf.match(mark);
+  if (before && (await before.text()) === key) return;
+  if ((await fetchAll(pages)) > 0) await shelf.put(mark, new Response(key));
+}
+async function fetchAll(addresses) {
   const shelf = await caches.open(SHELF);
   let kept = 0;
   for (const address of addresses) {
@@ -30,7 +40,7 @@ async function take(addresses, client) {
       if (answer.ok && !answer.redirected) { await shelf.put(address, answer); kept += 1; }
     } catch { break; }
   }
-  if (client) client.postMessage({ along: kept });
+  return kept;
 }
 
 self.addEventListener("fetch", (event) => {
@@ -42,7 +52,8 @@ async function recordFirst(request, at) {
   const shelf = await caches.open(SHELF), coming = fetch(request);
   try {
     const answer = await within(coming, request.mode === "navigate" ? PATIENCE : PATIENCE * 4);
-    if (answer.ok && !answer.redirected && keeps(at)) shelf.put(request, answer.clone()).catch(() => {});
+    if (answer.ok && !answer.redirected && keeps(at)) shelf.put(request, answer.clone()).then(() => heard(request)).catch(() => {});
+    if (answer.status === 404) return (await begun(request, at)) || answer;
     if (answer.status < 502) return answer;
     return (await held(shelf, request, at)) || answer;
   } catch (error) {
@@ -55,9 +66,16 @@ async function recordFirst(request, at) {
 }
 async function nothing(shelf) { return (await shelf.match("/on-this-device")) || new Response("", { status: 503 }); }
 const keeps = (at) => /^\/($|jobs\/|bearings\/|static\/|drawing\.css)/.test(at.pathname) || /\/carried$/.test(at.pathname);
+const heard = async (request) => (await caches.has(BEGUN)) && (await caches.open(BEGUN)).delete(request);
+async function begun(request, at) {
+  if (!(await caches.has(BEGUN))) return undefined;
+  const shelf = await caches.open(BEGUN);
+  return (await shelf.match(request)) || (request.mode === "navigate" && !at.searchParams.has("squeeze") ? shelf.match(at.pathname) : undefined);
+}
 async function held(shelf, request, at) {
   const other = at.searchParams.has("gauge") || at.searchParams.has("squeeze");  // readings of another hand or squeeze
-  return (await shelf.match(request)) || (at.search && !other && request.mode === "navigate" ? shelf.match(at.pathname) : undefined);
+  const own = (await shelf.match(request)) || (at.search && !other && request.mode === "navigate" ? await shelf.match(at.pathname) : undefined);
+  return own || begun(request, at);
 }
 function within(answer, patience) {
   return Promise.race([answer, new Promise((_, late) => setTimeout(() => late(new Error(LATE)), patience))]);

@@ -1,0 +1,90 @@
+"""Pages of checks that nobody has begun yet: a device takes them along and begins a check where it stands.
+
+Such a page is the bench of a check with nothing in it, under a name that no check has. The device that begins
+one gives it an id of its own, puts that (and the purpose) in the name's place and keeps the page under the
+address the check will have; the record hears of the check first and of its readings after it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import replace
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import JSONResponse, Response
+
+from whitemetal.desk import Desk, JobView
+from whitemetal.errors import UnknownBook
+from whitemetal.gauging import METHODS
+from whitemetal.gauging.tightening import TIGHTENING
+from whitemetal.job.births import with_births
+from whitemetal.job.carried import carried_json
+from whitemetal.job.state import CheckState
+from whitemetal.version import VERSION
+from whitemetal.web.asked import View
+from whitemetal.web.bench import bench_of
+from whitemetal.web.bench_pages import base_of, desk_of, look_from
+from whitemetal.web.nut_pages import nuts_page
+from whitemetal.web.render import page, segment
+
+router = APIRouter()
+NOT_BEGUN, NO_PURPOSE = "not-begun-yet", "purpose-not-said"
+"""What stands for the id of the check and for its purpose until it is begun."""
+
+BEGIN = "/jobs/{job}/begin/{method}"
+MOST_GAUGES = 8
+"""Gauges for each of which a device takes a page along. Our own."""
+
+
+def unbegun(desk: Desk, job: str, method: str) -> JobView:
+    """A job with one more check, in which nothing was entered. Raises UnknownBook."""
+    if method not in METHODS:
+        raise UnknownBook(method)
+    view = desk.job(job)
+    check = CheckState(NOT_BEGUN, method, NO_PURPOSE, METHODS[method].default_places(view.card), {}, ())
+    state = replace(view.state, checks={**view.state.checks, NOT_BEGUN: check})
+    return replace(view, state=with_births(state, desk.bearing(state.bearing).births))
+
+
+@router.get(BEGIN)
+def show_unbegun(request: Request, job: str, method: str) -> Response:
+    """The bench of a check of this method that nobody has begun."""
+    desk = desk_of(request)
+    view, base = unbegun(desk, job, method), base_of(job, NOT_BEGUN)
+    look: View = look_from(request, request.query_params, desk)
+    judgement = desk.judgement(job, NOT_BEGUN, view)
+    bench = bench_of(view, NOT_BEGUN, judgement, desk.instruments(), look)
+    return page(request, "bench.html", bench=bench, base=base, here=base)
+
+
+@router.get(BEGIN + "/nuts")
+def show_unbegun_nuts(request: Request, job: str, method: str) -> Response:
+    """The nuts of a tightening that nobody has begun."""
+    view = unbegun(desk_of(request), job, method)
+    return nuts_page(
+        request, view, NOT_BEGUN, dict(request.query_params), here=base_of(job, NOT_BEGUN) + "/nuts"
+    )
+
+
+@router.get("/api/1" + BEGIN + "/carried")
+def weights(request: Request, job: str, method: str, gauge: str = "") -> Response:
+    """What a device needs to judge a check of this method once it has begun one."""
+    desk = desk_of(request)
+    view = unbegun(desk, job, method)
+    found = request.app.state.along.of(view, NOT_BEGUN, gauge, desk.instruments().get(gauge, {}))
+    return JSONResponse({**carried_json(found), "heads": list(view.state.heads)})
+
+
+def to_begin(desk: Desk, view: JobView) -> dict[str, Any]:
+    """The addresses of these pages for a job, and a key that changes when they do."""
+    gauges = list(desk.instruments())[:MOST_GAUGES]
+    at, pages = f"/jobs/{segment(view.state.book)}/begin", []
+    for method in METHODS.values():
+        own = f"{at}/{segment(method.key)}"
+        pages += [own, f"{own}/nuts"] if method is TIGHTENING else [own]
+        if any(one.scope == "instrument" for one in method.fields):
+            pages += [f"{own}?squeeze=1&gauge={segment(name)}" for name in gauges]
+    pages += [f"/api/1{at}/wire/carried?gauge={segment(name)}" for name in ("", *gauges)]
+    made_from = (VERSION, view.card.digest, desk.instruments(), desk.bearing(view.state.bearing).births)
+    return {"key": hashlib.sha256(repr(made_from).encode()).hexdigest()[:16], "pages": pages}
