@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import logging
 import re
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from typing import Literal
 from urllib.parse import quote
 
@@ -20,7 +20,7 @@ from whitemetal.desk import Desk, people, signing_in
 from whitemetal.errors import WhitemetalError
 from whitemetal.people import forms
 from whitemetal.people.roles import Leave
-from whitemetal.web.render import FORM_WORD, WORD
+from whitemetal.web.render import FORM_WORD, LACKING, WORD
 from whitemetal.words import say
 
 log = logging.getLogger("whitemetal.people")
@@ -124,7 +124,9 @@ async def admit(request: Request) -> AsyncIterator[None]:
     try:
         word = await run_in_threadpool(_admitted, request, gate)
         FORM_WORD.set(word)
-        if word and request.method in WRITING and not _by_token(request):
+        LACKING.set(lacking(request.state.visitor))
+        free = _by_token(request) or request.scope["path"] in NO_WORD
+        if word and request.method in WRITING and not free:
             await _must_carry(request, word)
         yield
     finally:
@@ -145,9 +147,7 @@ def _admitted(request: Request, gate: Gate) -> str:
             raise _sign_in_first(request, gate)
         if need is None or need not in visitor.leaves:
             log.warning("refused: %s may not %s %r", visitor.account.id, request.method, request.url.path)
-            raise Closed(
-                403, say("people.not_yours", need=say(f"people.to_{(need or 'do').replace(' ', '_')}"))
-            )
+            raise Closed(403, say("people.not_yours", need=in_words(need)))
     account = visitor.account.id if visitor is not None else ""
     return forms.word(gate.secret(), request.state.device, account)
 
@@ -157,6 +157,23 @@ def visitor_of(request: Request, desk: Desk) -> signing_in.Visitor | None:
     if _by_token(request):
         scheme, _, text = request.headers["authorization"].partition(" ")
         return signing_in.by_token(desk, text.strip()) if scheme.lower() == "bearer" else None
+def lacking(visitor: signing_in.Visitor | None) -> Callable[[str], str] | None:
+    """What somebody may not do who sends a form to a path, in words, "" where they may; None for nobody."""
+    if visitor is None:
+        return None
+
+    def lacks(path: str) -> str:
+        need = need_of("POST", path)
+        return "" if need == "nothing" or need in visitor.leaves else in_words(need)
+
+    return lacks
+
+
+def in_words(need: Need | None) -> str:
+    """What somebody would have to have leave for, in words."""
+    return say(f"people.to_{(need or 'do').replace(' ', '_')}")
+
+
     secret = request.cookies.get(session_cookie(request), "")
     return signing_in.by_session(desk, secret) if secret else None
 

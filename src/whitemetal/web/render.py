@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from contextlib import suppress
 from contextvars import ContextVar
 from functools import cache, lru_cache
@@ -22,6 +22,7 @@ from whitemetal.desk.signing import standing
 from whitemetal.errors import WhitemetalError
 from whitemetal.job.by_quantity import in_words
 from whitemetal.web.adopting import of_clearance, of_quantity
+from whitemetal.web.greyed import greyed
 from whitemetal.web.visitor import account_of, heads_text, name_of
 from whitemetal.words import say
 
@@ -112,13 +113,19 @@ WORD = "token"
 FORM_WORD: ContextVar[str] = ContextVar("form_word", default="")
 """The word of the forms of whoever is being answered, "" where nobody signs in."""
 
+LACKING: ContextVar[Callable[[str], str] | None] = ContextVar("lacking", default=None)
+"""What whoever is being answered may not do who sends a form to a path (`greyed`); None where nobody signs
+in."""
+
 _FORM = re.compile(r'<form\b[^>]*\bmethod="post"[^>]*>')
 
 
 def fragment(name: str, **context: Any) -> str:
-    """A part of a page, every form in it with its word."""
+    """A part of a page, every form in it with its word, greyed where it is not for who looks."""
     made = environment().get_template(name).render(**context)
-    word = FORM_WORD.get()
+    word, lacking = FORM_WORD.get(), LACKING.get()
+    if lacking is not None:
+        made = greyed(made, lacking)
     return _FORM.sub(rf'\g<0><input type="hidden" name="{WORD}" value="{word}">', made) if word else made
 
 

@@ -200,6 +200,8 @@ MESSAGES: dict[str, str] = {
     "verdict": "Verdict",
     "struck_by": "struck out by {name}: {why}",
     "unreadable": "kept, but cannot be read",
+    "greyed": "What is greyed here is not for your account: it may not {lacks}.",
+    "greyed_or": ", nor ",
     "diametral": "Diametral clearance",
     "radial": "Radial (half)",
     "plus_minus": "95 % interval",
