@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import reduce
 from html import escape, unescape
 
 from whitemetal.words import say
@@ -32,5 +33,6 @@ def greyed(html: str, lacking: Callable[[str], str]) -> str:
     made = _FORM.sub(one, html)
     if not found:
         return made
-    told = escape(say("web.greyed", lacks=say("web.greyed_or").join(found)))
+    lacks = reduce(lambda one, other: say("web.greyed_or", one=one, other=other), found)
+    told = escape(say("web.greyed", lacks=lacks))
     return _MAIN.sub(rf'\g<0><p class="finding hold" role="note">{told}</p>', made, count=1)

@@ -201,7 +201,7 @@ MESSAGES: dict[str, str] = {
     "struck_by": "struck out by {name}: {why}",
     "unreadable": "kept, but cannot be read",
     "greyed": "What is greyed here is not for your account: it may not {lacks}.",
-    "greyed_or": ", nor ",
+    "greyed_or": "{one}, nor {other}",
     "diametral": "Diametral clearance",
     "radial": "Radial (half)",
     "plus_minus": "95 % interval",
