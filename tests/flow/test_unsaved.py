@@ -108,6 +108,7 @@ def test_unreadable_text_stays_and_is_taken_over_by_the_next(served: Served, pho
     type_at(phone, "DE top", "1,234")
     phone.wait_for_function("() => document.querySelector('#table').textContent.includes('1,234')")
     assert box(phone, "DE top").input_value() == "1,234"
+    assert phone.locator("#said").inner_text().startswith("DE top, kept as typed, but cannot be read: ")
     assert box(phone, "DE top").get_attribute("aria-invalid") == "true"
     type_at(phone, "DE top", "0.234")
     saved(phone)

@@ -102,7 +102,7 @@
     note.textContent = problem && !box ? state + ": " + problem : state;
     if (box && (problem || said.dataset.place === item.place)) {
       said.dataset.place = problem ? item.place : "";
-      said.textContent = problem ? item.place + ", " + state + ": " + problem : "";
+      said.textContent = problem ? item.place + ", " + (state === say.saved ? say.unread : state) + ": " + problem : "";
     }
     if (holder.dataset.state === "saved" && (box || !problem)) setTimeout(() => { if (holder.dataset.state === "saved") { note.textContent = ""; delete holder.dataset.state; } }, 2500);
     const input = holder.querySelector("input:not([type=hidden])");
