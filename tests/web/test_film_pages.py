@@ -68,6 +68,8 @@ def test_a_whole_film_stands_on_its_page_in_its_part_and_on_paper(desk: Desk, cl
     before = desk.judgement(job.job, job.check)
     page = client.get(f"{job.at}/film").text
     assert page.count("<svg") == 3
+    assert "<h3" not in page and page.count("<h2") >= 3, "no level of heading is left out"
+    assert "<h3" in client.get(f"{job.at}/film/part").text, "beneath the heading of the judgement"
     assert "as measured the thinnest film is" in page
     assert "the maker&#39;s limit governs" in page
     part = client.get(f"{job.at}/film/part").text
