@@ -84,7 +84,7 @@ MESSAGES: dict[str, str] = {
     "h_loosen": "Loosening",
     "h_opened": "Cap opened again",
     "pulled_final": "The nuts were pulled to {torque}.",
-    "none_yet": "nothing yet",
+    "none_yet": "No tightening and no count taken yet.",
     "begin_tightening": "Begin tightening, nut by nut",
     "begin_stud_stretch": "Begin stud stretch instead",
     "begin_closed_up": "Count out and look over the parts",
