@@ -238,6 +238,8 @@ def _server(
     one that of nobody."""
     import uvicorn
 
+    from whitemetal.web.arriving import Patient
+
     class Saying(uvicorn.Server):
         """Calls ``ready`` once it has started."""
 
@@ -253,7 +255,7 @@ def _server(
     patience: dict[str, Any] = {
         "timeout_graceful_shutdown": LAST_ANSWERS, "timeout_keep_alive": KEPT_OPEN, **tls
     }  # fmt: skip
-    patience |= {"proxy_headers": bool(behind), "forwarded_allow_ips": behind}
+    patience |= {"http": Patient, "proxy_headers": bool(behind), "forwarded_allow_ips": behind}
     return Saying(uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, **patience))
 
 

@@ -10,6 +10,7 @@ from fastapi import Depends, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.staticfiles import StaticFiles
 
@@ -52,6 +53,7 @@ from whitemetal.web import (
     torque_pages,
 )
 from whitemetal.web.again import Again
+from whitemetal.web.arriving import Measured
 from whitemetal.web.gate import Closed, Elsewhere, Gate, admit
 from whitemetal.web.guard import Guard, secure
 from whitemetal.web.render import HERE, WORD, page
@@ -116,7 +118,9 @@ def make_app(desk: Desk, hosts: Sequence[str] = (), *, demand: bool = False) -> 
     app.add_exception_handler(WhitemetalError, _refused)
     app.add_exception_handler(HTTPException, _no_such_page)
     app.add_exception_handler(RequestValidationError, _no_such_page)
+    app.add_exception_handler(ClientDisconnect, _gone_away)
     app.add_exception_handler(Exception, _gone_wrong)
+    app.add_middleware(Measured)
     app.add_middleware(Again)
     app.add_middleware(Guard, hosts=hosts)
     return app
@@ -151,6 +155,11 @@ async def _no_such_page(request: Request, error: Exception) -> Response:
     status = getattr(error, "status_code", 404)
     text = say("web.not_allowed") if status == 405 else say("web.not_found")
     return await _said(request, status, say("web.h_not_found"), text)
+
+
+async def _gone_away(request: Request, error: Exception) -> Response:
+    """Cut off in the middle: nobody reads the answer, and nothing of it was kept."""
+    return Response(status_code=400)
 
 
 async def _gone_wrong(request: Request, error: Exception) -> Response:
