@@ -58,7 +58,7 @@ TWINS = {
     JOB + "/procedure": [JOB + "/procedure"],
     JOB + "/run-in": [JOB + "/run-in/begin"],
     JOB + "/run-in/{what}": [
-        JOB + "/run-in/" + what for what in ("begin", "readings", "points", "logs", "read")
+        JOB + "/run-in/" + what for what in ("begin", "readings", "points", "logs", "read", "lines")
     ]
     + [JOB + "/strikes"],
     JOB + "/sign": [JOB + "/sign"],
@@ -189,7 +189,9 @@ def of_a_run(send: Sender) -> None:
     run = send(f"{at}/begin")["run"]
     send(f"{at}/readings", run=run)
     send(f"{at}/points", run=run)
-    send(f"{at}/read", log=send(f"{at}/logs", run=run)["log"])
+    log = send(f"{at}/logs", run=run)["log"]
+    send(f"{at}/read", log=log)
+    send(f"{at}/lines", log=log)
 
 
 def signing(send: Sender) -> None:

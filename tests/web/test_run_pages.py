@@ -117,6 +117,19 @@ def test_a_logger_file_through_the_form(desk: Desk, hot_job: Job, client: TestCl
         assert said in taken.text
     found = client.get(f"/api/1{at}").json()["runs"][0]
     assert len(found["logs"][0]["lines"]) == 15
+    refused = client.post(f"{at}/lines", data={"log": log[1], "line": "4", "why": "held in the <hand>"})
+    assert refused.status_code == 422
+    assert 'name="line" inputmode="numeric" maxlength="8" value="4"' in refused.text
+    assert 'value="held in the &lt;hand&gt;"' in refused.text, "what was typed comes back"
+    struck = client.post(f"{at}/lines", data={"log": log[1], "line": "11", "why": "held in the <hand>"})
+    assert "<s><code>03.02.2026 14:12:00;36,0;80,6;</code></s>" in struck.text
+    assert "held in the &lt;hand&gt;" in struck.text and "<b>1</b> struck" in struck.text
+    assert "1 struck" in client.get(at).text, "beside the curve"
+    entry = re.search(r'name="entry" value="(\w+)"><label for="again-1"', struck.text)
+    assert entry is not None
+    client.post(f"{at}/strikes", data={"run": run, "entry": entry[1], "why": "the line was right"})
+    assert "<s>" not in client.get(f"{at}/log?log={log[1]}").text
+    assert "1 struck" not in client.get(at).text
     assert len(found["values"]) == 11
 
 

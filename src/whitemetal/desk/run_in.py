@@ -22,6 +22,7 @@ from whitemetal.job.run_in import TO_SEE, Earlier, RunShown, curves_of, readable
 from whitemetal.job.run_state import (
     LOG,
     LOG_AS,
+    LOG_STRUCK,
     READING,
     RUN,
     SEEN,
@@ -39,6 +40,9 @@ CHUNK = 48_000
 
 LOOKED_BACK = 12
 """So many other jobs of the bearing are searched for earlier run-ins. Our own."""
+
+MOST_DIGITS = 9
+"""A number of a line has fewer digits than this. Our own: a file is a few million letters at the most."""
 
 AHEAD = timedelta(minutes=10)
 """A time of day further ahead than this is of the day before. Our own: nobody reads ahead of the clock."""
@@ -199,6 +203,23 @@ def read_log_so(desk: Desk, job: str, run: str, log: str, said: Mapping[str, Any
 
     read_log(held.text, read_as, zone, moment(state.start))
     return desk.write(job, LOG_AS, {"run": run, "log": log, "read": said_of(read_as)}, writer)
+
+
+def strike_line(desk: Desk, job: str, run: str, log: str, line: str, why: str, writer: Writer) -> Kept:
+    """Strike one line of a logger's file, counted from 1, with the reason; the file stays whole. Raises
+    InputError for a line that gives no reading, or without a reason."""
+    if not why.strip():
+        raise InputError(Problem("why", why, say("ledger.reason")))
+    view = desk.job(job)
+    held = log_of(run_of(view, run), log)
+    shown = next((one for ran in runs(desk, view) for one in ran.logs if one.log.log == log), None)
+    read_so = shown.read if shown is not None else None
+    number = int(line) if line.strip().isdecimal() and len(line.strip()) < MOST_DIGITS else 0
+    gives = {one.number: one for one in (read_so.lines if read_so else ()) if one.fate == "reading"}
+    if number not in gives:
+        raise InputError(Problem(say("run_in.line"), line, say("run_in.line_with_reading", file=held.file)))
+    body = {"run": run, "log": log, "line": number, "text": gives[number].text, "why": why.strip()}
+    return desk.write(job, LOG_STRUCK, body, writer, typed=why, ask=lambda account: _there(account, run))
 
 
 def see(desk: Desk, job: str, run: str, what: str, state: str, text: str, writer: Writer) -> Kept:

@@ -70,6 +70,9 @@ KINDS: Mapping[str, Kind] = {
         {"run": str, "log": str, "part": int, "file": str, "text": str}, "run", "log", strikeable=True
     ),
     "log_as/1": Kind({"run": str, "log": str, "read": dict}, "run", "log", replaces=True),
+    "log_struck/1": Kind(
+        {"run": str, "log": str, "line": int, "text": str, "why": str}, "run", "log", strikeable=True
+    ),
     "run_seen/1": Kind({"run": str, "what": str, "state": str, "text": str}, "run", "what", replaces=True),
 }
 

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import lru_cache
 from typing import Literal, cast
 
 from whitemetal.card import Card, Limit
-from whitemetal.closing.run_in.logger_file import COLDEST, FASTEST_VIBRATION, HOTTEST, Log, read_log
+from whitemetal.closing.run_in.logger_file import COLDEST, FASTEST_VIBRATION, HOTTEST, Log, read_log, without
 from whitemetal.closing.run_in.logger_read_as import Channel, What
 from whitemetal.closing.run_in.logger_time import Zones
 from whitemetal.closing.run_in.watch import MINUTE, Taken, Warned, Watched, Watching, Where, watch
@@ -183,9 +183,19 @@ def _log(log: LogState, zones: Zones, start: datetime | None) -> LogShown:
         return LogShown(log, None, (Problem(log.file, parts, say("run_in.parts_missing")),))
     try:
         said = read_as_of(log.said)
-        return LogShown(log, read_log(log.text, said, zones(said.zone) if said.zone else None, start))
+        whole = read_log(log.text, said, zones(said.zone) if said.zone else None, start)
+        struck = _struck(log, whole)
+        lost = [one for one in log.lines if one.line not in struck]
+        notes = [say("run_in.strike_lost", line=one.line, text=one.text, said=one.said) for one in lost]
+        return LogShown(log, replace(without(whole, struck), notes=(*whole.notes, *notes)))
     except InputError as bad:
         return LogShown(log, None, bad.problems)
+
+
+def _struck(log: LogState, whole: Log) -> dict[int, str]:
+    """The lines of a file that were struck, by number. One that read otherwise when it was struck stands."""
+    there = {line.number: line.text for line in whole.lines}
+    return {one.line: one.said for one in log.lines if there.get(one.line) == one.text}
 
 
 def _values(

@@ -17,10 +17,11 @@ from whitemetal.job.account import Account, Written
 from whitemetal.words import say
 
 RUN, READING, LOG, LOG_AS, SEEN = "run/1", "run_reading/1", "log/1", "log_as/1", "run_seen/1"
+LOG_STRUCK = "log_struck/1"
 MOST_MISSING = 9
 """So many missing parts of a file are named. Our own."""
 
-KINDS_OF_RUN = (RUN, READING, LOG, LOG_AS, SEEN)
+KINDS_OF_RUN = (RUN, READING, LOG, LOG_AS, LOG_STRUCK, SEEN)
 MOMENT = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?Z")
 """A moment as entries keep it: UTC, RFC 3339."""
 
@@ -41,10 +42,20 @@ class RunReading:
 
 
 @dataclass(frozen=True)
+class StruckLine:
+    """A line of a file that somebody struck. text: as it stood there; said: who and why, in words."""
+
+    entry: str
+    line: int
+    text: str
+    said: str
+
+
+@dataclass(frozen=True)
 class LogState:
     """A logger's file: name, code of its letters, text as it came, how many parts; missing: parts that have
     not arrived. said: how it is to be read, None while nobody said; by whom. struck: why it no longer counts.
-    contradictions: sentences on what two people said unaware of each other."""
+    contradictions: sentences on what two people said unaware of each other. lines: struck one by one."""
 
     log: str
     file: str
@@ -56,6 +67,7 @@ class LogState:
     entry: str = ""
     struck: str = ""
     contradictions: tuple[str, ...] = ()
+    lines: tuple[StruckLine, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -184,8 +196,17 @@ def _logs(account: Account, run: str) -> Iterator[LogState]:
         text = "".join(parts[part][0].text("text") for part in sorted(parts))
         body = said[-1].body["read"] if said else None
         yield LogState(
-            log, first.text("file"), text, max(parts), missing, body, first.by, first.id, struck, doubts
-        )
+            log, first.text("file"), text, max(parts), missing, body, first.by, first.id, struck, doubts,
+            tuple(_struck_lines(account, run, log)),
+        )  # fmt: skip
+
+
+def _struck_lines(account: Account, run: str, log: str) -> Iterator[StruckLine]:
+    """The lines struck of a file, without those whose strike was struck."""
+    for one in account.at(LOG_STRUCK, run, log):
+        if not account.struck_words(one.id):
+            said = say("ledger.struck_by", by=one.by, why=one.text("why"))
+            yield StruckLine(one.id, one.body["line"], one.text("text"), said)
 
 
 def _doubts(parts: Mapping[int, Sequence[Written]], said: Sequence[Written]) -> Iterator[str]:

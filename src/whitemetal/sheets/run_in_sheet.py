@@ -121,7 +121,7 @@ def _log(log: LogShown) -> dict[str, Any]:
     read_so = log.read
     if read_so is None:
         said = log.log.struck or "; ".join(map(str, log.problems)) or say("run_in.log_waits")
-        return {"file": log.log.file, "counts": said, "odd": []}
+        return {"file": log.log.file, "counts": said, "odd": [], "struck": []}
     fates = dict.fromkeys(one.fate for one in read_so.lines)
     counts = ", ".join(f"{read_so.count(fate)} {fate}" for fate in fates)
     odd = [one for one in read_so.lines if one.fate in ("refused", "repeated", "no value")]
@@ -130,4 +130,10 @@ def _log(log: LogShown) -> dict[str, Any]:
         say("run_in.cell", line=c.line, column=c.column, text=c.text) + f" {c.why}" for c in read_so.cells
     ][:MOST_LINES]
     every = say("run_in.every_line", lines=len(read_so.lines))
-    return {"file": log.log.file, "counts": f"{every} {counts}.", "odd": [*read_so.notes[:MOST_LINES], *told]}
+    struck = [one for one in read_so.lines if one.fate == "struck"][:MOST_LINES]
+    return {
+        "file": log.log.file,
+        "counts": f"{every} {counts}.",
+        "odd": [*read_so.notes[:MOST_LINES], *told],
+        "struck": [[f"{say('run_in.line')} {one.number}", one.text, one.why] for one in struck],
+    }

@@ -107,6 +107,7 @@ DOORS: Mapping[str, Json] = {
     },
     JOB + "/run-in/points": {"run": "<run>", "point": "ring_turning", "state": "yes", "text": ""},
     JOB + "/run-in/logs": {"run": "<run>", "file": "logger 4.csv", "text": LOG},
+    JOB + "/run-in/lines": {"log": "<log>", "line": 2, "why": "the probe was held in the hand"},
     JOB + "/run-in/read": {
         "log": "<log>", "separator": "semicolon", "decimal": "comma", "time": [1], "form": "day.month.year",
         "zone": "Europe/Berlin", "day": "", "doubled": "",

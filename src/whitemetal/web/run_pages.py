@@ -29,6 +29,7 @@ from whitemetal.desk.run_in import (
     read_log_so,
     runs,
     see,
+    strike_line,
 )
 from whitemetal.drawing.run_curve import run_curve_svg
 from whitemetal.errors import InputError, Problem, UnknownBook
@@ -105,7 +106,7 @@ def _marks(chosen: RunShown | None) -> str:
     if chosen is None:
         return ""
     shown = [*(one.said for one in chosen.points), *(one.struck + one.entry for one in chosen.run.readings)]
-    logs = [f"{one.log.log}{one.log.struck}{bool(one.read)}" for one in chosen.logs]
+    logs = [f"{one.log.log}{one.log.struck}{bool(one.read)}{len(one.log.lines)}" for one in chosen.logs]
     return hashlib.sha256("\n".join([*shown, *logs]).encode()).hexdigest()[:16]
 
 
@@ -164,7 +165,7 @@ def _keep(request: Request, job: str, what: str, form: FormData) -> Response:
         writer = writer_of(request, heads_from(typed.get("seen", "")))
         at = VERBS[what](request, job, typed, form, writer)
     except InputError as bad:
-        if what == "read":
+        if what in ("read", "lines"):
             return _log_page(request, job, typed, bad.problems)
         return _page(request, job, typed, bad.problems)
     return RedirectResponse(f"/jobs/{segment(job)}/run-in{at}", status_code=303)
@@ -229,9 +230,16 @@ def _read(request: Request, job: str, typed: Typed, form: FormData, writer: Writ
     return f"/log?log={segment(log)}#lines"
 
 
+def _line(request: Request, job: str, typed: Typed, form: FormData, writer: Writer) -> str:
+    run, log = _log_at(desk_of(request).job(job), typed.get("log", ""))
+    strike_line(desk_of(request), job, run, log, typed.get("line", ""), typed.get("why", ""), writer)
+    return f"/log?log={segment(log)}#struck"
+
+
 Keeping = Callable[[Request, str, Typed, FormData, Writer], str]
 VERBS: Mapping[str, Keeping] = {
     "begin": _begin, "readings": _reading, "points": _see, "strikes": _strike, "logs": _log, "read": _read,
+    "lines": _line,
 }  # fmt: skip
 
 
@@ -263,7 +271,7 @@ def _log_page(request: Request, job: str, typed: Typed, problems: Sequence[Probl
         request, "run_log.html", 422 if problems else 200, state=view.state, card=view.card, run=chosen.run,
         shown=shown, proposed=proposed, answers=answers, problems=problems, whats=WHATS, forms=FORMS,
         separators=tuple(SEPARATORS), lines=_lines(shown), first=shown.log.text.splitlines()[:12],
-        counts=_counts(shown),
+        counts=_counts(shown), typed=typed,
     )  # fmt: skip
 
 
@@ -291,7 +299,7 @@ def run_ins(request: Request, job: str) -> dict[str, Any]:
 @router.post("/api/1/jobs/{job}/run-in/{what}")
 async def keep_json(request: Request, job: str, what: str) -> Response:
     """The same by JSON: begin {what, start, ambient}, readings {run, what, at, text, unit, point}, points
-    {run, point, state, text}, logs {run, file, text}, read {log, separator, ...}."""
+    {run, point, state, text}, logs {run, file, text}, read {log, separator, ...}, lines {log, line, why}."""
     return await run_in_threadpool(_keep_json, request, job, what, await json_body(request))
 
 
@@ -324,6 +332,11 @@ def _keep_json(request: Request, job: str, what: str, body: Mapping[str, Any]) -
         run, log = _log_at(desk.job(job), word("log"))
         kept = read_log_so(desk, job, run, log, body, writer)
         return _kept(kept.entry, kept.problem)
+    if what == "lines":
+        run, log = _log_at(desk.job(job), word("log"))
+        line = body.get("line", "")
+        struck = strike_line(desk, job, run, log, str(line), word("why"), writer)
+        return _kept(struck.entry, struck.problem)
     raise UnknownBook(what)
 
 

@@ -8,8 +8,8 @@ is none; none is dropped, put in another order or rounded.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
 from functools import lru_cache
 from itertools import pairwise
@@ -22,7 +22,8 @@ from whitemetal.units import find_unit
 from whitemetal.words import say
 
 Fate = Literal[
-    "reading", "header", "units", "before the data", "blank or comment", "repeated", "refused", "no value"
+    "reading", "header", "units", "before the data", "blank or comment", "repeated", "refused", "no value",
+    "struck",
 ]  # fmt: skip
 
 MOST_BYTES = 8_000_000
@@ -126,6 +127,21 @@ def read_log(text: str, read_as: ReadAs, zone: tzinfo | None, start: datetime | 
     ordered = tuple(sorted(values, key=lambda one: (one.at, one.line, one.channel)))
     interval, notes = _notes(ordered, lines, moments)
     return Log(ordered, tuple(lines), tuple(cells), tuple(notes), interval)
+
+
+def without(log: Log, struck: Mapping[int, str]) -> Log:
+    """The same file without what these lines say. struck: by line, who struck it and why. They stay among the
+    lines; a line that gives no reading is left as it is."""
+    gone = {line.number for line in log.lines if line.fate == "reading" and line.number in struck}
+    return replace(
+        log,
+        values=tuple(one for one in log.values if one.line not in gone),
+        cells=tuple(one for one in log.cells if one.line not in gone),
+        lines=tuple(
+            replace(line, fate="struck", why=struck[line.number]) if line.number in gone else line
+            for line in log.lines
+        ),
+    )
 
 
 def _refuse_hours(moments: dict[int, Stamp]) -> None:
