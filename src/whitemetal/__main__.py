@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import errno
+import os
 import signal
 import socket
 import sys
@@ -23,6 +24,13 @@ if TYPE_CHECKING:
     from fastapi import FastAPI
 
     from whitemetal.desk import Desk
+    from whitemetal.desk.provider import Provider
+
+EVERYWHERE = ("0.0.0.0", "::")
+"""Hosts that listen on every address: no other machine can open a page by them."""
+
+NOBODYS = ("192.0.2.1", 9)
+"""An address that belongs to nobody (RFC 5737), to see by which of its own this machine would reach it."""
 
 PORTS_TRIED = 20
 """How many ports after the first are tried where it is taken. Our own."""
@@ -32,6 +40,9 @@ CIPHERS = "ECDHE+AESGCM:ECDHE+CHACHA20"
 
 LAST_ANSWERS = 5
 """Seconds that answers being given have when the program is stopped. Our own."""
+
+PROVIDER = "WHITEMETAL_PROVIDER"
+"""Variable with the file that names the plant's own provider, where no option does."""
 
 TURNS = 0.0005
 """Seconds after which one thread lets another have the interpreter, a tenth of Python's own: who holds the
@@ -76,9 +87,10 @@ def serve(options: argparse.Namespace) -> int:
             demand = bool(options.accounts or options.proxy or options.host not in THIS_MACHINE)
             if not desk.writable:
                 progress_done(say("terminal.serve_reading"))
-            if demand:
+            provider = _provider(options, progress_done)
+            if demand or provider is not None:
                 _say_who_signs_in(desk, options, certified, address, progress_done)
-            app = make_app(desk, options.name, demand=demand)
+            app = make_app(desk, options.name, demand=demand, provider=provider)
             server = _server(app, certified, behind, lambda: _ready(address, options.open, progress_done))
             _hand_out(options, certified, address, progress_done)
             try:
@@ -91,6 +103,18 @@ def serve(options: argparse.Namespace) -> int:
         listening.close()
         signal.signal(signal.SIGTERM, before)
     return 0
+
+
+def _provider(options: argparse.Namespace, tell: Callable[[str], None]) -> Provider | None:
+    """The plant's own provider to sign in by, None where none is named. Raises InputError."""
+    file = options.provider or os.environ.get(PROVIDER, "")
+    if not file:
+        return None
+    from whitemetal.desk.provider import opened
+
+    found = opened(file)
+    tell(say("provider.ready", name=found.settings.name, back=found.settings.back))
+    return found
 
 
 def _say_who_signs_in(

@@ -9,6 +9,7 @@
     │   └── ReadingsError       a readings file or form that cannot be used
     ├── MethodRefused           the method is wrong for this bearing (bore profile, angle)
     ├── NotConverged            a numerical method gave up; carries residual and iterations
+    ├── ProviderError           the plant's own sign-in is out of reach, or its word is not believed
     └── LedgerError             the record could not be read or written
         ├── ChainBroken         an entry is altered or missing
         ├── NewerDatabase       written by a newer program
@@ -85,6 +86,10 @@ class NotConverged(WhitemetalError):
         self.residual = residual
         self.iterations = iterations
         super().__init__(f"{what} did not converge: residual {residual:.3g} after {iterations} iterations")
+
+
+class ProviderError(WhitemetalError):
+    """The plant's own OpenID provider could not be asked, or what it said is not believed."""
 
 
 class LedgerError(WhitemetalError):

@@ -76,6 +76,7 @@ TWINS = {
 ALONE = {
     "/who": "a cookie of the browser; a program says its name in each body",
     "/sign-in": "a program has a token", "/sign-out": "a program has a token",
+    "/sign-in/back": "a person comes back from the provider", "/sign-in/code": "a person says whose account it is",
     "/me/{what}": "passwords, devices and tokens are a person's own affair",
     "/people": "a program that opens accounts would be a way around the keeper",
     "/people/{account}/{what}": "a program that gives roles would be a way around the keeper",

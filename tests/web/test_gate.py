@@ -100,7 +100,8 @@ WRITES = {
     "/jobs/x/checks/x/readings": "write", "/bearings/x/jobs/new": "write", "/instruments": "write",
     "/api/1/jobs/x/checks/x/facts": "write", "/api/1/jobs/x/adopt": "set limits",
     "/api/1/jobs/x/sign": "sign", "/people": "keep people", "/people/x/roles": "keep people",
-    "/bring": "set limits", "/api/1/bring": "set limits", "/me/password": "look", "/sign-in": "nothing", "/sign-out": "nothing", "/people/first": "nothing",
+    "/bring": "set limits", "/api/1/bring": "set limits", "/me/password": "look", "/sign-in": "nothing", "/sign-in/back": "nothing",
+    "/sign-in/code": "nothing", "/me/confirm": "look", "/people/x/untie": "keep people", "/sign-out": "nothing", "/people/first": "nothing",
 }  # fmt: skip
 
 

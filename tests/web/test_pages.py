@@ -53,7 +53,7 @@ ROUTES_SHOWN = (
     "/api/1/books/{book}/entries", "/api/1/jobs/{job}/checks/{check}/judgement", "/api/1/verify", "/api/1/methods",
     "/jobs/{job}/checks/{check}/plan", "/jobs/{job}/checks/{check}/plan/part", "/jobs/{job}/order",
     "/jobs/{job}/checks/{check}/plan/film/part", "/api/1/jobs/{job}/checks/{check}/plan",
-    "/sign-in", "/people", "/people/first", "/people/join", "/me", "/api/1/me", "/api/1/people",
+    "/sign-in", "/sign-in/provider", "/sign-in/back", "/sign-in/code", "/me/confirm", "/people", "/people/first", "/people/join", "/me", "/api/1/me", "/api/1/people",
     "/jobs/{job}/order.pdf", "/api/1/jobs/{job}/order", "/jobs/{job}/fit", "/api/1/jobs/{job}/fit",
     "/jobs/{job}/run-in", "/jobs/{job}/run-in/live", "/jobs/{job}/run-in/log", "/api/1/jobs/{job}/run-in",
     "/jobs/{job}/sign", "/api/1/jobs/{job}/sign", "/jobs/{job}/report.pdf", "/jobs/{job}/export.zip", "/jobs/{job}/export.xlsx", "/jobs/{job}/export.json",
@@ -72,6 +72,9 @@ FILM_SHEET = "/jobs/{job}/checks/{check}/film/sheet.pdf"
 PLAN = "/api/1/jobs/{job}/checks/{check}/plan"
 """Refused while nothing was read: a plan goes from somewhere."""
 
+PROVIDER = dict.fromkeys(("/sign-in/provider", "/me/confirm"), 422)
+"""Refused where the plant names no provider."""
+
 DAYS = "/bearings/{book}/days.ics"
 """Refused while nothing can be said of the next opening and nobody gave a concession."""
 
@@ -87,7 +90,13 @@ def test_every_route_answers(desk: Desk, job: Job, client: TestClient, read: boo
     if read:
         fill(desk, job, BENCH_HAND)
     answers = {route: client.get(at) for route, at in addresses(desk, job).items()}
-    expected = {**dict.fromkeys(ROUTES_SHOWN, 200), FILM_SHEET: 422, PLAN: 200 if read else 422, DAYS: 422}
+    expected = {
+        **dict.fromkeys(ROUTES_SHOWN, 200),
+        FILM_SHEET: 422,
+        PLAN: 200 if read else 422,
+        DAYS: 422,
+        **PROVIDER,
+    }
     assert {route: answer.status_code for route, answer in answers.items()} == expected
 
 

@@ -155,6 +155,7 @@ def _demo(command: argparse.ArgumentParser) -> None:
 
 def _address_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--accounts", action="store_true", help=say("people.help_accounts"))
+    command.add_argument("--provider", metavar="FILE", default="", help=say("provider.help_provider"))
     command.add_argument("--host", default=HOST, help=say("terminal.help_host", host=HOST))
     command.add_argument("--port", type=int, default=PORT, help=say("terminal.help_port", port=PORT))
     command.add_argument(

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     from whitemetal.desk.people import Acting
     from whitemetal.people.roles import Role
 
-WHAT = ("first", "list", "add", "code", "roles", "sign-out", "close", "keys", "history")
+WHAT = (
+    "first", "list", "add", "code", "roles", "sign-out", "untie", "password-off", "close", "keys", "history",
+)  # fmt: skip
 
 
 def add_people_options(command: argparse.ArgumentParser) -> None:
@@ -30,7 +32,7 @@ def do_people(options: argparse.Namespace, database: str) -> int:
     """Do one thing with the accounts of a record. Raises InputError, LedgerError."""
     from whitemetal.desk import Desk
 
-    if options.what in ("add", "code", "roles", "sign-out", "close") and not options.name:
+    if options.what not in ("first", "list", "keys", "history") and not options.name:
         raise InputError(Problem("NAME", "", say("people.name_expected")))
     desk = Desk.open(database)
     try:
@@ -49,13 +51,15 @@ def _first(desk: Desk, options: argparse.Namespace) -> list[str]:
 
 
 def _list(desk: Desk, options: argparse.Namespace) -> list[str]:
-    from whitemetal.desk import people
+    from whitemetal.desk import people, ties
     from whitemetal.people.roles import in_words
 
+    tied = ties.issuers(desk)
     return [
         f"{one.name}: {in_words(one.roles)}"
         + (f", {say('people.closed_since', at=one.closed[:10])}" if one.closed else "")
-        + (f", {say('people.not_joined')}" if not one.password else "")
+        + (f", {say('provider.tied', issuer=tied[one.id])}" if one.id in tied else "")
+        + (f", {say('people.not_joined')}" if not (one.password or one.id in tied) else "")
         for one in people.all_accounts(desk)
     ] or [say("people.none_here")]
 
@@ -90,6 +94,20 @@ def _sign_out(desk: Desk, options: argparse.Namespace) -> list[str]:
 
     count = signing_in.sign_out_everywhere(desk, people.named(desk, options.name).id, _terminal())
     return [say("people.ended", count=count)]
+
+
+def _untie(desk: Desk, options: argparse.Namespace) -> list[str]:
+    from whitemetal.desk import people, ties
+
+    ties.untie(desk, people.named(desk, options.name).id, _terminal())
+    return _list(desk, options)
+
+
+def _password_off(desk: Desk, options: argparse.Namespace) -> list[str]:
+    from whitemetal.desk import people, ties
+
+    ties.password_off(desk, people.named(desk, options.name).id, _terminal())
+    return _list(desk, options)
 
 
 def _close(desk: Desk, options: argparse.Namespace) -> list[str]:
@@ -135,6 +153,6 @@ def _terminal() -> Acting:
 
 DOES: Mapping[str, Callable[[Desk, argparse.Namespace], list[str]]] = {
     "first": _first, "list": _list, "add": _add, "code": _code, "roles": _give_roles, "sign-out": _sign_out,
-    "close": _close, "keys": _keys, "history": _history,
+    "untie": _untie, "password-off": _password_off, "close": _close, "keys": _keys, "history": _history,
 }  # fmt: skip
 """By its word: what is done, and the lines that are said of it."""

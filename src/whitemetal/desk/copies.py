@@ -17,7 +17,7 @@ from whitemetal.ledger.copying import Copied, Tell, copy_record
 from whitemetal.people import tables as people
 from whitemetal.words import say
 
-STAY_BEHIND = (people.SESSION, people.CODE, people.TRY)
+STAY_BEHIND = (people.SESSION, people.CODE, people.TRY, people.ERRAND)
 """Who is signed in, and what was good for an hour: worth nothing to an honest person elsewhere."""
 
 ONE_NAME = (errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS)

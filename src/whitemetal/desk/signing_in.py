@@ -7,7 +7,7 @@ import threading
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from whitemetal.desk.desk import Desk
 from whitemetal.desk.people import BOOK, Acting, any_account, keys_of, note, seconds, set_password
@@ -23,11 +23,18 @@ from whitemetal.people.sessions import Session
 from whitemetal.people.tokens import Token
 from whitemetal.words import say
 
+if TYPE_CHECKING:
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
 CHECKED = "checked"
 """The part of a job that is signed second."""
 
 AT_ONCE = 4
 """Passwords looked at together: each takes 64 MiB while it is. Our own."""
+
+Beside = Callable[[Account], tuple["Ed25519PrivateKey", Mapping[str, str]]]
+"""The key of somebody without a password, which is kept here, and how they confirmed that it is them. Raises
+InputError where they did not."""
 
 Used = TypeVar("Used", Session, Token)
 _TURN = threading.BoundedSemaphore(AT_ONCE)
@@ -182,10 +189,11 @@ def may_sign_second(visitor: Visitor | None) -> bool:
     return visitor is None or bool(visitor.account.roles & set(SECOND))
 
 
-def sealer(desk: Desk, job: str, writer: Writer, password: str) -> Seal:
+def sealer(desk: Desk, job: str, writer: Writer, password: str, beside: Beside | None = None) -> Seal:
     """Seals the body of an entry of a job with the writer's key; leaves it as it is where there are no
-    accounts. Sealing raises InputError on a wrong password, on a second signature by somebody who does not
-    check, and on a concession by somebody who is no engineer."""
+    accounts. beside: the key of somebody without a password; what they sign says how they confirmed. Sealing
+    raises InputError on a wrong password, on a second signature by somebody who does not check, and on a
+    concession by somebody who is no engineer."""
     if not writer.account:
         return unsealed
     by = {"name": writer.name, "id": writer.account}
@@ -193,11 +201,14 @@ def sealer(desk: Desk, job: str, writer: Writer, password: str) -> Seal:
     def seal(kind: str, body: Mapping[str, Any]) -> Mapping[str, Any]:
         with desk._ledger.reading() as connection:
             held = accounts.by_id(connection, writer.account)
-        if held is None or held.closed or not held.key.public:
+        if held is None or held.closed or not (held.key.public or beside):
             raise InputError(Problem("password", "", say("people.no_account")))
         _must_hold_the_office(held, kind, body)
-        if not held.key.sealed:
+        if held.key.public and not held.key.sealed:
             return _brought(held, job, kind, by, body, password)
+        if beside is not None and not held.password:
+            key, confirmed = beside(held)
+            return signature.signed(key, job, kind, by, {**body, "confirmed": dict(confirmed)})
         must_know(desk, held, password)
         private = keys.opened(held.key, password)
         if private is None:

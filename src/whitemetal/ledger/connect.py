@@ -20,7 +20,7 @@ from whitemetal.ledger import postgres
 from whitemetal.ledger.trouble import explained
 from whitemetal.words import say
 
-LATEST = "0007"
+LATEST = "0008"
 """The newest migration this program knows."""
 
 WAIT = 5.0

@@ -11,19 +11,21 @@ from sqlalchemy import Connection, insert, select
 from whitemetal.people.tables import SECRET
 
 NAME = "form"
+ERRAND = "errand"
+"""Names of the record's secrets: for forms, and for errands to a provider."""
 
 
-def secret(connection: Connection) -> str:
-    """The record's secret for forms, "" before there is one."""
-    return connection.execute(select(SECRET.c.value).where(SECRET.c.name == NAME)).scalar() or ""
+def secret(connection: Connection, name: str = NAME) -> str:
+    """The record's secret for forms, or another, "" before there is one."""
+    return connection.execute(select(SECRET.c.value).where(SECRET.c.name == name)).scalar() or ""
 
 
-def make_secret(connection: Connection) -> str:
-    """The record's secret for forms, made when it is missing."""
-    there = secret(connection)
+def make_secret(connection: Connection, name: str = NAME) -> str:
+    """The record's secret for forms, or another, made when it is missing."""
+    there = secret(connection, name)
     if not there:
         there = secrets.token_hex(32)
-        connection.execute(insert(SECRET).values(name=NAME, value=there))
+        connection.execute(insert(SECRET).values(name=name, value=there))
     return there
 
 

@@ -1,5 +1,6 @@
 """Keys people sign with: Ed25519 (RFC 8032). The server keeps a private key only sealed with its owner's
-password, so that nobody signs in another's name with a copy of the database."""
+password, so that nobody signs in another's name with a copy of the database; of somebody without a password,
+who signs in at a provider, sealed with a key that is kept beside the database, not in it."""
 
 from __future__ import annotations
 
@@ -26,9 +27,14 @@ NONCE = 12
 """Bytes of nonce for AES-GCM: NIST SP 800-38D, section 5.2.1.1."""
 
 
+BESIDE = "beside:"
+"""How a private key begins that is sealed with the key kept beside the database."""
+
+
 @dataclass(frozen=True)
 class KeyPair:
-    """public: base64 of the raw public key. sealed: the private key, readable with the password only."""
+    """public: base64 of the raw public key. sealed: the private key, readable with the password only, or with
+    the key kept beside the database."""
 
     public: str
     sealed: str
@@ -48,10 +54,39 @@ def opened(pair: KeyPair, password: str) -> Ed25519PrivateKey | None:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
     from cryptography.hazmat.primitives.ciphers.aead import AESGCM
 
+    if pair.sealed.startswith(BESIDE):
+        return None
     data = base64.b64decode(pair.sealed)
     salt, nonce, closed = data[:SALT], data[SALT : SALT + NONCE], data[SALT + NONCE :]
     try:
         raw = AESGCM(passwords.stretched(password, salt)).decrypt(nonce, closed, pair.public.encode())
+    except InvalidTag:
+        return None
+    return Ed25519PrivateKey.from_private_bytes(raw)
+
+
+def new_pair_beside(key: bytes) -> KeyPair:
+    """A new key, sealed with the one kept beside the database. key: 32 bytes."""
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+    from cryptography.hazmat.primitives.ciphers.aead import AESGCM
+
+    private, nonce = Ed25519PrivateKey.generate(), secrets.token_bytes(NONCE)
+    public = public_of(private)
+    closed = AESGCM(key).encrypt(nonce, private.private_bytes_raw(), public.encode())
+    return KeyPair(public, BESIDE + base64.b64encode(nonce + closed).decode())
+
+
+def opened_beside(pair: KeyPair, key: bytes) -> Ed25519PrivateKey | None:
+    """The private key; None when the key kept beside the database does not open it."""
+    from cryptography.exceptions import InvalidTag
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+    from cryptography.hazmat.primitives.ciphers.aead import AESGCM
+
+    if not pair.sealed.startswith(BESIDE):
+        return None
+    data = base64.b64decode(pair.sealed.removeprefix(BESIDE))
+    try:
+        raw = AESGCM(key).decrypt(data[:NONCE], data[NONCE:], pair.public.encode())
     except InvalidTag:
         return None
     return Ed25519PrivateKey.from_private_bytes(raw)

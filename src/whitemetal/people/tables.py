@@ -60,3 +60,17 @@ TRY = _table("people_try", Column("who", TEXT, primary_key=True), _whole("tries"
 """Wrong tries in a row. who: an account or an address."""
 
 SECRET = _table("people_secret", Column("name", TEXT, primary_key=True), _text("value"))
+
+TIE = _table(
+    "people_tie",
+    Column("issuer", TEXT, primary_key=True), Column("subject", TEXT, primary_key=True),
+    Column("account", TEXT, ForeignKey("people_account.id"), nullable=False, unique=True),
+)  # fmt: skip
+"""Whose account somebody of an OpenID provider has: by the provider and its name for them, never by mail."""
+
+ERRAND = _table(
+    "people_errand",
+    Column("what", TEXT, primary_key=True), Column("digest", TEXT, primary_key=True), _text("said"),
+    _whole("ends"),
+)  # fmt: skip
+"""What is known for some minutes while somebody goes to the provider and comes back."""

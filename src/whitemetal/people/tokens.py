@@ -93,9 +93,25 @@ def new_code(connection: Connection, account: str, now: int) -> str:
 
 def use_code(connection: Connection, account: str, code: str, now: int) -> bool:
     """Whether the code is the account's; it is used up by that."""
-    digest = digest_of("".join(letter for letter in code.lower() if letter.isalnum()))
-    which = delete(CODE).where(CODE.c.digest == digest, CODE.c.account == account, CODE.c.ends > now)
+    which = delete(CODE).where(
+        CODE.c.digest == _code_digest(code), CODE.c.account == account, CODE.c.ends > now
+    )
     return connection.execute(which).rowcount == 1
+
+
+def owner_of(connection: Connection, code: str, now: int) -> str:
+    """The account a code was given for, "" where it is none or over."""
+    wanted = select(CODE.c.account).where(CODE.c.digest == _code_digest(code), CODE.c.ends > now)
+    return connection.execute(wanted).scalar() or ""
+
+
+def strike_codes(connection: Connection, account: str) -> None:
+    """Take the codes of an account out of use."""
+    connection.execute(delete(CODE).where(CODE.c.account == account))
+
+
+def _code_digest(code: str) -> str:
+    return digest_of("".join(letter for letter in code.lower() if letter.isalnum()))
 
 
 def _token(row: Any) -> Token:

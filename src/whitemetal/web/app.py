@@ -15,6 +15,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.staticfiles import StaticFiles
 
 from whitemetal.desk import Desk
+from whitemetal.desk.provider import Provider
 from whitemetal.errors import InputError, LedgerError, Problem, UnknownBook, WhitemetalError
 from whitemetal.web import (
     agreement_pages,
@@ -46,6 +47,7 @@ from whitemetal.web import (
     plan_pages,
     plant_pages,
     procedure_pages,
+    provider_pages,
     record_pages,
     run_pages,
     sign_in_pages,
@@ -88,6 +90,7 @@ ROOMS = (
     sign_pages,
     filing_pages,
     people_pages,
+    provider_pages,
     sign_in_pages,
     job_pages,
     record_pages,
@@ -98,16 +101,19 @@ ROOMS = (
 log = logging.getLogger("whitemetal.web")
 
 
-def make_app(desk: Desk, hosts: Sequence[str] = (), *, demand: bool = False) -> FastAPI:
+def make_app(
+    desk: Desk, hosts: Sequence[str] = (), *, demand: bool = False, provider: Provider | None = None
+) -> FastAPI:
     """The application. hosts: further names under which it may be asked on the loopback address. demand:
-    everybody signs in, also while there is no account yet."""
+    everybody signs in, also while there is no account yet. provider: the plant's own, to sign in by."""
     app = FastAPI(
         title="whitemetal", docs_url=None, redoc_url=None, openapi_url="/api/1/openapi.json",
         redirect_slashes=False,
     )  # fmt: skip
     app.openapi = partial(doors.described, app)  # type: ignore[method-assign]
     app.state.desk = desk
-    app.state.gate = Gate(desk, demand)
+    app.state.gate = Gate(desk, demand or provider is not None)
+    app.state.provider = provider
     app.state.judged = bench_pages.Judged()
     app.state.along = carried_pages.Along()
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")

@@ -19,6 +19,7 @@ from starlette.requests import Request
 from whitemetal.desk import Desk, people, signing_in
 from whitemetal.errors import WhitemetalError
 from whitemetal.people import forms
+from whitemetal.people.provider import BACK
 from whitemetal.people.roles import Leave
 from whitemetal.web.render import FORM_WORD, LACKING, WORD
 from whitemetal.words import say
@@ -40,7 +41,7 @@ _OF_A_JOB = r"(/api/1)?/jobs/[^/]+"
 _OF_A_BEARING = r"(/api/1)?/bearings"
 
 RULES: tuple[tuple[Literal["read", "write", "any"], str, Need], ...] = (
-    ("any", r"/(sign-in|sign-out|people/first|people/join)", "nothing"),
+    ("any", r"/(sign-in(/provider|/back|/code)?|sign-out|people/first|people/join)", "nothing"),
     ("read", r"/(drawing\.css|worker\.js|on-this-device)", "nothing"),
     ("any", r"(/api/1)?/me(/.*)?", "look"),
     ("any", r"(/api/1)?/people(/.*)?", "keep people"),
@@ -63,6 +64,10 @@ RULES: tuple[tuple[Literal["read", "write", "any"], str, Need], ...] = (
     ("read", r"/api/1/(jobs|bearings|books|photographs)/.*", "look"),
 )
 """The first that fits holds. What none of them names is closed to everybody."""
+
+NO_WORD = (BACK,)
+"""Where a form carries no word: what comes back from the provider was made where no cookie of this site is
+seen. The errand's own state, tied to the browser by its cookie, does what the word does elsewhere."""
 
 _COMPILED = tuple((what, re.compile(pattern), need) for what, pattern, need in RULES)
 
@@ -152,11 +157,6 @@ def _admitted(request: Request, gate: Gate) -> str:
     return forms.word(gate.secret(), request.state.device, account)
 
 
-def visitor_of(request: Request, desk: Desk) -> signing_in.Visitor | None:
-    """Who asks, by their token or their session."""
-    if _by_token(request):
-        scheme, _, text = request.headers["authorization"].partition(" ")
-        return signing_in.by_token(desk, text.strip()) if scheme.lower() == "bearer" else None
 def lacking(visitor: signing_in.Visitor | None) -> Callable[[str], str] | None:
     """What somebody may not do who sends a form to a path, in words, "" where they may; None for nobody."""
     if visitor is None:
@@ -174,6 +174,11 @@ def in_words(need: Need | None) -> str:
     return say(f"people.to_{(need or 'do').replace(' ', '_')}")
 
 
+def visitor_of(request: Request, desk: Desk) -> signing_in.Visitor | None:
+    """Who asks, by their token or their session."""
+    if _by_token(request):
+        scheme, _, text = request.headers["authorization"].partition(" ")
+        return signing_in.by_token(desk, text.strip()) if scheme.lower() == "bearer" else None
     secret = request.cookies.get(session_cookie(request), "")
     return signing_in.by_session(desk, secret) if secret else None
 

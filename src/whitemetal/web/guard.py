@@ -39,7 +39,9 @@ def host_name(host: str) -> str:
 
 class Guard:
     """Pure ASGI. Refuses foreign hosts on the loopback address and foreign origins on every write; names the
-    device in a cookie; sets the security headers with a fresh nonce for the page's own style block."""
+    device in a cookie, unless the page sets ``unnamed`` in the request's state, because it is reached from
+    another site and cannot see the cookie that is there; sets the security headers with a fresh nonce for the
+    page's own style block."""
 
     def __init__(self, app: ASGIApp, hosts: Sequence[str] = ()) -> None:
         self.app = app
@@ -61,7 +63,7 @@ class Guard:
             if message["type"] == "http.response.start":
                 answer = MutableHeaders(scope=message)
                 secure(answer, nonce)
-                if not known:
+                if not known and not scope["state"].get("unnamed"):
                     answer.append("set-cookie", _device_cookie(device, scope["scheme"] == "https"))
             await send(message)
 

@@ -10,13 +10,14 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
-from whitemetal.desk import Desk, people, signing_in
+from whitemetal.desk import Desk, people, signing_in, ties
 from whitemetal.desk.people import Acting
 from whitemetal.desk.signing_in import Visitor
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.people.accounts import Account
 from whitemetal.people.roles import LEAVES, ROLES, in_words, roles_of
 from whitemetal.web.bench_pages import desk_of
+from whitemetal.web.confirming import provider_of
 from whitemetal.web.render import page
 from whitemetal.words import say
 
@@ -38,11 +39,12 @@ def _people(
     desk, visitor = desk_of(request), request.state.visitor
     if visitor is None:
         return page(request, "people_none.html", 422 if problems else 200)
-    held = people.all_accounts(desk)
+    held, provider = people.all_accounts(desk), provider_of(request)
     return page(
         request, "people.html", 422 if problems else 200, accounts=held, roles=ROLES, names=names_of(held),
         leaves=LEAVES, in_words=in_words, typed=typed, problems=problems, given=given,
-        history=signing_in.history(desk)[:SHOWN],
+        history=signing_in.history(desk)[:SHOWN], tied=ties.issuers(desk),
+        provider=provider.settings.name if provider is not None else "",
     )  # fmt: skip
 
 
@@ -110,24 +112,37 @@ def _sign_out(desk: Desk, account: str, form: FormData, by: Acting) -> str:
     return ""
 
 
+def _untie(desk: Desk, account: str, form: FormData, by: Acting) -> str:
+    ties.untie(desk, account, by)
+    return ""
+
+
+def _password_off(desk: Desk, account: str, form: FormData, by: Acting) -> str:
+    ties.password_off(desk, account, by)
+    return ""
+
+
 def _close(desk: Desk, account: str, form: FormData, by: Acting) -> str:
     people.close(desk, account, by)
     return ""
 
 
 VERBS: Mapping[str, Callable[[Desk, str, FormData, Acting], str]] = {
-    "roles": _roles, "code": _code, "sign-out": _sign_out, "close": _close,
+    "roles": _roles, "code": _code, "sign-out": _sign_out, "untie": _untie,
+    "password-off": _password_off, "close": _close,
 }  # fmt: skip
 """By the last word of the address; what comes back is shown once, a code."""
 
 
 @router.get("/api/1/people")
 def all_people(request: Request) -> list[dict[str, Any]]:
-    """The accounts: id, name, roles, public key, since when closed."""
+    """The accounts: id, name, roles, public key, since when closed, the provider they are tied to."""
+    tied = ties.issuers(desk_of(request))
     return [
         {
             "account": one.id, "name": one.name, "roles": in_words(one.roles).split(), "key": one.key.public,
-            "closed": one.closed, "joined": bool(one.password),
+            "closed": one.closed, "joined": bool(one.password) or one.id in tied,
+            "provider": tied.get(one.id, ""),
         }
         for one in people.all_accounts(desk_of(request))
     ]  # fmt: skip

@@ -10,12 +10,14 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
-from whitemetal.desk import Desk, people, signing_in
+from whitemetal.desk import Desk, by_provider, people, signing_in, ties
+from whitemetal.desk.provider import Provider
 from whitemetal.desk.signing_in import Visitor
 from whitemetal.errors import InputError, Problem
 from whitemetal.people import passwords, tokens
 from whitemetal.people.roles import in_words
 from whitemetal.web.bench_pages import desk_of
+from whitemetal.web.confirming import way_to_confirm
 from whitemetal.web.gate import Closed, Gate, session_cookie
 from whitemetal.web.people_pages import names_of
 from whitemetal.web.plant_pages import local
@@ -31,14 +33,21 @@ SHOWN = 30
 @router.get("/sign-in")
 def show_sign_in(request: Request) -> Response:
     """The form to sign in with."""
-    return _sign_in_page(request, dict(request.query_params), ())
+    return show_sign_in_again(request, dict(request.query_params), ())
 
 
-def _sign_in_page(request: Request, typed: Typed, problems: tuple[Problem, ...]) -> Response:
+def show_sign_in_again(
+    request: Request, typed: Typed, problems: tuple[Problem, ...], said: str = ""
+) -> Response:
+    """The form to sign in with, and what was wrong. said: what is wrong with the plant's provider, in words,
+    "" for nothing: then passwords work as ever."""
     gate: Gate = request.app.state.gate
+    provider: Provider | None = request.app.state.provider
+    out = provider.way_out() if provider is not None and "out" in typed else ""
     return page(
-        request, "sign_in.html", 422 if problems else 200, typed=typed, problems=problems,
-        back=local(typed.get("back", "")) or "/", accounts=gate.accounts(),
+        request, "sign_in.html", 422 if problems or said else 200, typed=typed, problems=problems, said=said,
+        back=local(typed.get("back", "")) or "/", accounts=gate.accounts(), out=out,
+        provider=provider.settings.name if provider is not None else "",
     )  # fmt: skip
 
 
@@ -58,11 +67,11 @@ def _sign_in(request: Request, form: FormData) -> Response:
             address=request.client.host if request.client else "",
         )  # fmt: skip
     except InputError as bad:
-        return _sign_in_page(request, typed, bad.problems)
-    return _begun(request, secret, local(typed.get("back", "")) or "/")
+        return show_sign_in_again(request, typed, bad.problems)
+    return begun(request, secret, local(typed.get("back", "")) or "/")
 
 
-def _begun(request: Request, secret: str, to: str) -> Response:
+def begun(request: Request, secret: str, to: str) -> Response:
     """The way on, with the session's cookie: gone when the browser is closed, out of reach of scripts. A
     session this browser had before ends."""
     before: Visitor | None = request.state.visitor
@@ -80,9 +89,11 @@ def _begun(request: Request, secret: str, to: str) -> Response:
 def sign_out(request: Request) -> Response:
     """End this session."""
     visitor: Visitor | None = request.state.visitor
+    out = ""
     if visitor is not None:
         signing_in.sign_out(desk_of(request), visitor)
-    answer = RedirectResponse("/sign-in", status_code=303)
+        out = "?out=provider" if ties.issuer_of(desk_of(request), visitor.account.id) else ""
+    answer = RedirectResponse(f"/sign-in{out}", status_code=303)
     answer.delete_cookie(session_cookie(request), path="/", secure=request.url.scheme == "https")
     return answer
 
@@ -134,7 +145,7 @@ def _chosen(request: Request, what: str, form: FormData) -> Response:
         secret = signing_in.sign_in(desk, name, password, device=device, browser=browser)
     except InputError as bad:
         return _choose(request, what, typed, bad.problems)
-    return _begun(request, secret, "/")
+    return begun(request, secret, "/")
 
 
 def _twice(form: FormData) -> str:
@@ -162,6 +173,7 @@ def _me(request: Request, typed: Typed, problems: tuple[Problem, ...], token: st
         mine=visitor.session.digest if visitor.session else "", problems=problems, token=token,
         day=day_of, scopes=tuple(leave for leave in tokens.SCOPES if leave in visitor.leaves),
         history=signing_in.history(desk, held.id)[:SHOWN], longest=tokens.LONGEST_DAYS,
+        confirm=way_to_confirm(request, "/me"), tied=ties.issuer_of(desk, held.id),
         names=names_of(people.all_accounts(desk)), least=passwords.SHORTEST,
     )  # fmt: skip
 
@@ -218,7 +230,7 @@ def _token(desk: Desk, visitor: Visitor, form: FormData) -> str:
     if not (days.isdecimal() and len(days) <= 4):
         most = tokens.LONGEST_DAYS
         raise InputError(Problem("days", days[:40], say("people.days_expected", most=most)))
-    signing_in.must_know(desk, visitor.account, _word(form, "password"))
+    by_provider.must_be_sure(desk, visitor, _word(form, "password"))
     return signing_in.new_token(desk, visitor, _word(form, "title"), scope, int(days))
 
 
@@ -229,7 +241,7 @@ def _strike_token(desk: Desk, visitor: Visitor, form: FormData) -> str:
 
 
 def _key(desk: Desk, visitor: Visitor, form: FormData) -> str:
-    signing_in.must_know(desk, visitor.account, _word(form, "password"))
+    by_provider.must_be_sure(desk, visitor, _word(form, "password"))
     people.bring_key(desk, visitor.account.id, _word(form, "key"), visitor.acting)
     return ""
 

@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
-from whitemetal.desk import Desk, JobView, Kept, Writer, signing_in
+from whitemetal.desk import Desk, JobView, Kept, Writer, by_provider, signing_in
 from whitemetal.desk import signing as verbs
 from whitemetal.desk.openings import opening_of
 from whitemetal.desk.run_in import runs
@@ -21,6 +21,7 @@ from whitemetal.job.run_in import run_in_lines
 from whitemetal.job.signatures import LEAVES, OpenPoint, signed_by
 from whitemetal.web.api_job import texts_of, told, writer_from
 from whitemetal.web.bench_pages import desk_of
+from whitemetal.web.confirming import provider_of, visitor_at, way_to_confirm
 from whitemetal.web.render import page, segment
 from whitemetal.web.stage import Stage, Standing
 from whitemetal.web.visitor import NAME_COOKIE, heads_from, json_body, keep_cookie, writer_of
@@ -51,6 +52,7 @@ def _shown(request: Request, job: str, typed: Typed, problems: tuple[Problem, ..
         run_in_held=bool(verbs.run_in_lacks(desk, view)),
         seals=signing_in.seals_of(desk, job), faults=desk.verify(job), has_days=_has_days(desk, view),
         leaves=("fit",) if not points else LEAVES[1:], outside=_outside(points),
+        confirm=way_to_confirm(request, f"/jobs/{segment(job)}/sign"),
     )  # fmt: skip
 
 
@@ -108,12 +110,17 @@ def _keep(request: Request, job: str, what: str, form: FormData) -> Response:
 
 def _do(request: Request, job: str, what: str, typed: Typed, writer: Writer) -> Kept:
     """One of the verbs, sealed with the writer's key where they have an account."""
-    desk = desk_of(request)
+    desk, visitor = desk_of(request), visitor_at(request)
     second = what == "sign" and typed.get("part") == "checked"
-    if second and not signing_in.may_sign_second(getattr(request.state, "visitor", None)):
+    if second and not signing_in.may_sign_second(visitor):
         raise InputError(Problem("part", "checked", say("signing.may_not_check")))
-    seal = signing_in.sealer(desk, job, writer, typed.get("password", ""))
-    return VERBS[what](desk, job, typed, writer, seal)
+    beside = by_provider.kept_beside(desk, provider_of(request), visitor)
+    kept = VERBS[what](
+        desk, job, typed, writer, signing_in.sealer(desk, job, writer, typed.get("password", ""), beside)
+    )
+    if what != "withdraw":
+        by_provider.spend(desk, visitor)
+    return kept
 
 
 def _sign(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Seal) -> Kept:
