@@ -202,7 +202,7 @@ def _certified(options: argparse.Namespace) -> Certified | None:
         return None
     from whitemetal.web.authority import prepared
 
-    everywhere = options.host in ("0.0.0.0", "::")
+    everywhere = options.host in EVERYWHERE
     names = options.name or ([] if everywhere else [options.host])
     if not names:
         raise InputError(Problem("--name", "", say("authority.names_needed")))
@@ -240,9 +240,20 @@ def _hand_out(
 
 def _address(options: argparse.Namespace, listening: socket.socket, certified: Certified | None) -> str:
     host = options.name[0] if options.name else options.host
+    host = _own_address() if host in EVERYWHERE else host
     named = f"[{host}]" if ":" in host else host
     scheme = "http" if certified is None else "https"
     return f"{scheme}://{named}:{listening.getsockname()[1]}/"
+
+
+def _own_address() -> str:
+    """This machine's address where it reaches others, its name without one. Nothing is sent."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as found:
+        try:
+            found.connect(NOBODYS)
+        except OSError:
+            return socket.gethostname()
+        return str(found.getsockname()[0])
 
 
 def proxies(typed: list[str]) -> list[str]:
