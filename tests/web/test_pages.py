@@ -181,3 +181,12 @@ def test_sheet_is_a_pdf_for_keeping(desk: Desk, job: Job, client: TestClient) ->
     assert answer.headers["content-type"] == "application/pdf"
     assert answer.content.startswith(b"%PDF-")
     assert 'filename="data-sheet-4711.pdf"' in answer.headers["content-disposition"]
+
+
+def test_a_gauge_whose_calibration_is_past_says_so(desk: Desk, client: TestClient) -> None:
+    desk.keep_instrument("OLD", {"name": "micrometer", "calibration_due": "2020-03-01"}, BENCH_HAND)
+    assert re.findall(
+        r"2020-03-01</span> <small>is past: readings taken with it are held", client.get("/instruments").text
+    )
+    desk.keep_instrument("OLD", {"name": "micrometer", "calibration_due": "2999-03-01"}, BENCH_HAND)
+    assert "is past" not in client.get("/instruments").text

@@ -11,6 +11,7 @@ from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from whitemetal.desk.plant_page import heads_of_book, plant_page
+from whitemetal.desk.record import now
 from whitemetal.drawing import STYLE
 from whitemetal.errors import InputError, Problem
 from whitemetal.gauging import METHODS
@@ -86,7 +87,7 @@ def _instruments(request: Request, typed: Mapping[str, str], problems: tuple[Pro
         request, "instruments.html", 422 if problems else 200, instruments=desk.instruments(),
         seen=heads_of_book(desk, PLANT), fields=instrument_fields(), typed=typed, problems=problems,
         said={problem.field: problem.expected for problem in problems}, unit_on_box=unit_on_box,
-        back=local(typed.get("back", "")),
+        back=local(typed.get("back", "")), today=now().date().isoformat(),
     )  # fmt: skip
 
 

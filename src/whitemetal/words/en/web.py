@@ -201,6 +201,7 @@ MESSAGES: dict[str, str] = {
     "struck_by": "struck out by {name}: {why}",
     "unreadable": "kept, but cannot be read",
     "kept_unread": "kept as typed, but cannot be read",
+    "past": "is past: readings taken with it are held",
     "greyed": "What is greyed here is not for your account: it may not {lacks}.",
     "greyed_or": "{one}, nor {other}",
     "diametral": "Diametral clearance",
