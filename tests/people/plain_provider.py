@@ -41,6 +41,7 @@ class PlainProvider:
         self.subject, self.name = SUBJECT, "Ada Invented"
         self.signed_in = 0
         self.names_itself = False
+        self.clock: Callable[[], float] = time.time
 
     @property
     def key(self) -> rsa.RSAPrivateKey:
@@ -83,7 +84,7 @@ class PlainProvider:
             return 400, {"error": "invalid_grant"}
         if authorization != basic() or made.rstrip(b"=").decode() != asked["code_challenge"]:
             return 401, {"error": "invalid_client"}
-        now = int(time.time())
+        now = int(self.clock())
         claims: Claims = {
             "iss": self.at, "sub": self.subject, "aud": CLIENT, "exp": now + 300, "iat": now,
             "nonce": asked["nonce"], "name": self.name,

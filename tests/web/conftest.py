@@ -8,9 +8,13 @@ from pathlib import Path
 import pytest
 from fastapi import FastAPI
 
+from tests.people.plain_provider import CLIENT, SECRET, PlainProvider, running
 from tests.web.client import TestClient
 from tests.web.plant import Job, begin
-from whitemetal.desk import Desk, Writer
+from whitemetal.desk import Desk, Writer, people
+from whitemetal.desk.provider import Provider
+from whitemetal.people import passwords
+from whitemetal.people.provider import Settings
 from whitemetal.web.app import make_app
 
 BENCH_HAND = Writer("Ida Invented", "a" * 26)
@@ -52,3 +56,36 @@ def client(browser_named: Callable[[str], TestClient]) -> TestClient:
 @pytest.fixture
 def job(desk: Desk) -> Job:
     return begin(desk, BENCH_HAND)
+
+
+@pytest.fixture
+def plain() -> Iterator[PlainProvider]:
+    """The plant's own provider, made by hand."""
+    with running() as made:
+        yield made
+
+
+@pytest.fixture
+def settings(plain: PlainProvider) -> Settings:
+    return Settings("Tarn Mill", plain.at, CLIENT, "http://localhost:8470")
+
+
+@pytest.fixture
+def kit(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> str:
+    """The first account, a keeper's with a password."""
+    monkeypatch.setattr(passwords, "COST", passwords.Cost(time=1, memory=64, lanes=1))
+    code = people.first_code(desk)
+    return people.open_first(desk, "Kit Keeper", "four brass feeler gauges", code, "k" * 26).id
+
+
+@pytest.fixture
+def coming(desk: Desk, settings: Settings, kit: str) -> Callable[[], TestClient]:
+    """Opens a browser of its own, at a program of its own over the same record."""
+
+    def one() -> TestClient:
+        app = make_app(desk, provider=Provider(settings, SECRET, b"k" * 32))
+        client = TestClient(app, raise_server_exceptions=False)
+        client.get("/sign-in")
+        return client
+
+    return one
