@@ -14,17 +14,20 @@ from dataclasses import replace
 import pytest
 
 from tests.gauging.build import card as plain_card
-from whitemetal.card import Card, Fasteners, Joint, Limit
+from tests.ledger.writing import CARD
+from whitemetal.card import Card, Fasteners, Joint, Limit, read_card
 from whitemetal.closing.sequence import sequence
+from whitemetal.errors import CardError
 from whitemetal.gauging.contract import Fact, Place, Reading, Result
 from whitemetal.gauging.tightening import TIGHTENING
-from whitemetal.gauging.tightening.layout import nuts
+from whitemetal.gauging.tightening.layout import nuts, sequence_of
 from whitemetal.job.judge import judge_readings
 
 FACTS = {
     "thread": "oiled", "grade": "8.8", "threads": "yes", "tapped": "yes", "last_round": "no nut moved",
     "instrument.W-1.calibration_due": "2027-03-01", "date": "2026-11-25",
 }  # fmt: skip
+CARD_WITH_PASSES = CARD.replace("[[limit]]", '[fasteners]\npasses = "{}"\n\n[[limit]]')
 USUAL = Fasteners(4, "M24", "8.8", 420.0, "maker's book (invented)", "oiled")
 
 
@@ -181,6 +184,38 @@ def test_a_cap_pulled_home_in_one_go_is_not_proven() -> None:
     assert codes(evaluated(card, pulled(nuts(card), passes=(1.0,)))) == ["at_once"]
     two = evaluated(card, pulled(nuts(card), passes=(0.5, 1.0)))
     assert (codes(two), codes(two, "warning")) == ([], ["few_passes"])
+
+
+def test_the_makers_own_passes_are_pulled_to_and_asked_for() -> None:
+    """Half, then all of 420 N m, as the maker says: 210 and 420 N m, and a last round. No third is missed."""
+    card = a_card(replace(USUAL, passes="50, 100"))
+    order = sequence_of(card)
+    assert order is not None
+    assert [(one.torque, one.last) for one in order.passes] == [(210.0, False), (420.0, False), (420.0, True)]
+    two = evaluated(card, pulled(nuts(card), passes=(0.5, 1.0)))
+    assert (codes(two), codes(two, "warning")) == ([], [])
+    assert codes(evaluated(card, pulled(nuts(card), passes=(1.0,)))) == ["at_once"]
+    once = a_card(replace(USUAL, passes="100"))
+    assert codes(evaluated(once, pulled(nuts(once), passes=(1.0,)))) == []
+    usual = sequence_of(a_card())
+    assert usual is not None and [one.share for one in usual.passes] == [0.3, 0.6, 1.0, 1.0]
+
+
+@pytest.mark.parametrize("typed", ["40, 100", "40 %, 70 %, 100 %", "100", "10,20,30,40,50,60,70,100"])
+def test_passes_on_a_card(typed: str) -> None:
+    card = read_card(CARD_WITH_PASSES.format(typed))
+    assert card.fasteners.shares == tuple(float(part.strip(" %")) / 100.0 for part in typed.split(","))
+
+
+@pytest.mark.parametrize(
+    "typed", ["30, 60", "60, 30, 100", "30, 30, 100", "0, 100", "-5, 100", "half, all", "nan, 100", "30, 110",
+              "10, 20, 30, 40, 50, 60, 70, 80, 100", "30; 100"]
+)  # fmt: skip
+def test_what_are_no_passes_is_refused_with_its_line(typed: str) -> None:
+    with pytest.raises(CardError) as failed:
+        read_card(CARD_WITH_PASSES.format(typed))
+    (problem,) = failed.value.problems
+    assert (problem.field, problem.typed, problem.line) == ("fasteners.passes", typed, 15)
 
 
 def test_a_pass_written_down_in_another_order_is_named_and_stops_nothing() -> None:

@@ -44,16 +44,21 @@ def test_a_torque_in_the_other_unit_is_asked_about() -> None:
         assert text.endswith("in the ratio of lbf ft to N m: is it the unit?")
 
 
+def final(hand: Hand) -> float | None:
+    view = hand.desk.job(hand.job)
+    return final_torque(view.state, view.card)
+
+
 def test_nuts_on_their_way_and_an_opened_cap_say_no_final_torque() -> None:
     with a_hand() as hand:
         check = hand.check("tightening", {})
         for nut in range(1, 5):
             hand.desk.keep_reading(hand.job, check, f"nut {nut}", "252 N m", hand.writer, squeeze=2)
-        assert final_torque(hand.desk.job(hand.job).state) is None
+        assert final(hand) is None
         hand.tighten()
-        assert final_torque(hand.desk.job(hand.job).state) == 420.0
+        assert final(hand) == 420.0
         hand.change("cap opened")
-        assert final_torque(hand.desk.job(hand.job).state) is None
+        assert final(hand) is None
 
 
 def test_nuts_written_down_with_no_torque_at_all_say_no_final_torque() -> None:
@@ -61,7 +66,7 @@ def test_nuts_written_down_with_no_torque_at_all_say_no_final_torque() -> None:
         wire, check = hand.wire(), hand.check("tightening", {})
         for nut in range(1, 5):
             hand.desk.keep_reading(hand.job, check, f"nut {nut}", "0 N m", hand.writer, squeeze=3)
-        assert final_torque(hand.desk.job(hand.job).state) is None
+        assert final(hand) is None
         assert flagged(hand, wire) == []
         assert hand.word(check) == "outside limits"
 

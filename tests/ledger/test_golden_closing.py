@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+from tests.ledger.writing import CARD
+from whitemetal.card import read_card
 from whitemetal.job.closing_up import final_torque
 from whitemetal.job.entry import content, digest_of, from_json
 from whitemetal.job.picture import fold
@@ -28,7 +30,7 @@ def test_a_golden_cap_reads_as_it_was_written() -> None:
     assert pulled[:2] == [("nut 1", 1, "126 N m", 126.0), ("nut 2", 1, "126 N m", 126.0)]
     assert pulled[-1] == ("nut 4", 3, "420 N m", 420.0)
     assert len(pulled) == 12
-    assert final_torque(state) == 420.0
+    assert final_torque(state, read_card(CARD)) == 420.0
     assert [(one.label, one.piece, round(1e3 * one.axial)) for one in second.places] == [
         ("nut 1", "left row", 0), ("nut 2", "left row", 140), ("nut 3", "right row", 140), ("nut 4", "right row", 0),
     ]  # fmt: skip

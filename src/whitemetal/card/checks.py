@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from whitemetal.card.fasteners import MOST_PASSES, shares_of
 from whitemetal.card.fields import LIMIT_FIGURES
 from whitemetal.card.limited import LIMITED, OIL_CLEARANCE
 from whitemetal.errors import Problem
@@ -22,9 +23,18 @@ def check(values: dict[str, Any], typed: Typed) -> Iterator[Problem]:
     yield from _ends(values, typed)
     yield from _joint(values, typed)
     yield from _profile(values, typed)
+    yield from _passes(values, typed)
     numbers = sorted({int(path.split(".")[1]) for path in typed if path.startswith("limit.")})
     for number in numbers:
         yield from _limit(values, typed, f"limit.{number}")
+
+
+def _passes(values: Mapping[str, Any], typed: Typed) -> Iterator[Problem]:
+    path = "fasteners.passes"
+    try:
+        shares_of(values.get(path, "100"))
+    except ValueError:
+        yield _problem(typed, path, say("card.passes", most=MOST_PASSES))
 
 
 def _problem(typed: Typed, path: str, expected: str) -> Problem:

@@ -161,6 +161,8 @@ _FASTENERS: tuple[CardField, ...] = (
               help="from under the nut to the first thread engaged; the stretch follows from it"),
     CardField("fasteners.signed_by", "Torque signed by",
               help="the engineer, where the torque is not the maker's own"),
+    CardField("fasteners.passes", "Passes",
+              help="the maker's, in percent of the final torque, like 40, 70, 100; without it 30, 60, 100"),
 )  # fmt: skip
 
 _OIL: tuple[CardField, ...] = (

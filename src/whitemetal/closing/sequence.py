@@ -23,7 +23,8 @@ FEWEST, MOST = 2, 32
 """Numbers of bolts that a sequence is made for."""
 
 PASSES = (0.3, 0.6, 1.0)
-"""Shares of the final torque, pass by pass; a last round at the final torque follows. Common practice."""
+"""Shares of the final torque, pass by pass, where no maker says others; a last round at the final torque
+follows. Common practice."""
 
 LOOSENING = (0.7, 0.0)
 """Shares of the final torque that are left after each step of loosening: two steps, some 30 % first. Common
@@ -65,8 +66,10 @@ class Sequence:
     source: str
 
 
-def sequence(count: int, layout: Layout = "two rows", torque: float | None = None) -> Sequence:
-    """Order and passes for ``count`` bolts; torque: the final value [N m].
+def sequence(
+    count: int, layout: Layout = "two rows", torque: float | None = None, shares: tuple[float, ...] = PASSES
+) -> Sequence:
+    """Order and passes for ``count`` bolts; torque: the final value [N m]; shares of it, pass by pass.
 
     Raises InputError outside 2 to 32 bolts.
     """
@@ -74,9 +77,9 @@ def sequence(count: int, layout: Layout = "two rows", torque: float | None = Non
         raise InputError(Problem("count", str(count), say("closing.count", fewest=FEWEST, most=MOST)))
     bolts = _rows(count) if layout == "two rows" else _circle(count)
     order = row_order(count) if layout == "two rows" else circle_order(count)
-    rounds = [Pass(i, share, _times(torque, share), order) for i, share in enumerate(PASSES, start=1)]
+    rounds = [Pass(i, share, _times(torque, share), order) for i, share in enumerate(shares, start=1)]
     around = tuple(range(1, count + 1)) if layout == "circle" else order
-    rounds.append(Pass(len(PASSES) + 1, 1.0, torque, around, last=True))
+    rounds.append(Pass(len(shares) + 1, 1.0, torque, around, last=True))
     back = tuple(reversed(order))
     looser = [Pass(i, left, _times(torque, left), back) for i, left in enumerate(LOOSENING, start=1)]
     source = say("closing.rows_source" if layout == "two rows" else "closing.circle_source")

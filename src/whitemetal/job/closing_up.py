@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from statistics import median
 
 from whitemetal.card import Card
-from whitemetal.closing.sequence import PASSES
 from whitemetal.gauging.contract import Finding
 from whitemetal.gauging.tightening.doubts import WRENCH, other_unit, shown
 from whitemetal.gauging.tightening.evaluate import last_of
+from whitemetal.gauging.tightening.layout import shares
 from whitemetal.job.kinds import is_as_found
 from whitemetal.job.state import CheckState, JobState
 from whitemetal.words import say
@@ -20,7 +20,7 @@ TORQUE = "torque"
 """Key of the fact that says at which torque a check was taken, with @2 and so on for later squeezes."""
 
 
-def final_torque(state: JobState) -> float | None:
+def final_torque(state: JobState, card: Card) -> float | None:
     """The torque [N m] the nuts were pulled to in the last pass, by the checks of tightening that count: the
     middle one of the nuts' last readings, nothing and less left out. None while no nut is that far, or the
     check is stale."""
@@ -30,7 +30,7 @@ def final_torque(state: JobState) -> float | None:
         for check in [state.checks[name]]
         if check.method == TIGHTENING and not check.stale
         for reading in last_of(check.readings).values()
-        if reading.squeeze >= len(PASSES) and reading.value > 0.0
+        if reading.squeeze >= len(shares(card)) and reading.value > 0.0
     ]
     return median(pulled) if pulled else None
 
@@ -38,7 +38,7 @@ def final_torque(state: JobState) -> float | None:
 def otherwise(state: JobState, card: Card, check: str) -> tuple[Finding, ...]:
     """A hold on a check that says it was taken at another torque than the final one. A check of the bearing
     as it was found has its own tightening."""
-    found, final = state.checks[check], final_torque(state)
+    found, final = state.checks[check], final_torque(state, card)
     if final is None or found.method == TIGHTENING or is_as_found(found.purpose):
         return ()
     return tuple(

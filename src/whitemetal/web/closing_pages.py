@@ -112,7 +112,7 @@ def _left(card: Card, order: Sequence | None) -> list[str]:
 
 
 def _final(view: JobView) -> str:
-    pulled = final_torque(view.state)
+    pulled = final_torque(view.state, view.card)
     return "" if pulled is None else shown(view.card, pulled)
 
 
@@ -184,7 +184,7 @@ def closing(request: Request, job: str) -> dict[str, Any]:
         "lubricant": view.card.fasteners.lubricant, "layout": view.card.fasteners.layout,
         "passes": [] if order is None else [pass_json(one) for one in order.passes],
         "loosening": [] if order is None else [pass_json(one) for one in order.loosening],
-        "pulled_to_N_m": final_torque(view.state), "tight": _link(found).stands,
+        "pulled_to_N_m": final_torque(view.state, view.card), "tight": _link(found).stands,
         "checks": [vars(one) for one in checks_of(desk, view)],
         "counting": [one.why for one in found.counting],
         "other_torque": [{"check": title, "at": at, "said": said} for title, at, said in _odd(view)],

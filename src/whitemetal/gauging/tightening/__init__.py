@@ -86,7 +86,7 @@ TIGHTENING = Method(
     finer="A finer proof for long studs: their stretch.",
     steps=(
         "Threads and seats wiped, lubricated as the card says, nuts run down by hand; cap tapped home.",
-        "Three rounds in the order drawn: 30, 60 and 100 % of the final torque; each round is a set here.",
+        "Rounds in the order drawn, each a set here: 30, 60, 100 % of the final torque, or as on the card.",
         "A last round at the final torque until no nut moves; then a thin feeler all round the joint.",
     ),
 )

@@ -143,16 +143,17 @@ def other_unit(value: float, final: float) -> tuple[str, str] | None:
     return None
 
 
-def of_passes(final: float, readings: Sequence[Reading]) -> Iterator[Finding]:
-    """A cap pulled home nut by nut in one go closes askew."""
+def of_passes(final: float, wanted: int, readings: Sequence[Reading]) -> Iterator[Finding]:
+    """A cap pulled home nut by nut in one go closes askew. wanted: how many passes there are to be, the final
+    one among them; one is the maker's own word."""
     before: dict[str, set[int]] = {one.place: set() for one in readings}
     for one in readings:
         if one.value < FIRST_PASS * final:
             before[one.place].add(one.squeeze)
     at_once = [place for place, passes in before.items() if not passes]
-    if at_once:
+    if at_once and wanted > 1:
         yield found("at_once", "hold", places=", ".join(at_once))
-    elif any(len(passes) < 2 for passes in before.values()):
+    elif any(len(passes) < min(wanted - 1, 2) for passes in before.values()):
         yield found("few_passes", "warning")
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from whitemetal.card import Card
-from whitemetal.closing.sequence import PASSES
 from whitemetal.gauging.asked import calibration, strangers
 from whitemetal.gauging.contract import Facts, Finding, Place, Reading, Result
 from whitemetal.gauging.seat import JOINT
@@ -24,7 +23,7 @@ from whitemetal.gauging.tightening.doubts import (
     other_unit,
     shown,
 )
-from whitemetal.gauging.tightening.layout import sequence_of
+from whitemetal.gauging.tightening.layout import sequence_of, shares
 from whitemetal.gauging.wire.facts import length, text
 from whitemetal.units import show
 from whitemetal.words import say
@@ -81,11 +80,11 @@ def _nuts(card: Card, places: Sequence[Place], readings: Sequence[Reading]) -> I
     on_the_way = [
         label
         for label, one in last.items()
-        if one.squeeze < len(PASSES) and one.value < (1.0 - WRENCH) * final
+        if one.squeeze < len(shares(card)) and one.value < (1.0 - WRENCH) * final
     ]
     if on_the_way:
         yield found("on_the_way", "hold", places=", ".join(on_the_way), final=shown(card, final))
-    yield from of_passes(final, readings)
+    yield from of_passes(final, len(shares(card)), readings)
     for label, one in last.items():
         if label not in on_the_way:
             yield from _at_final(card, one, final)

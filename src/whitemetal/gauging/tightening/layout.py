@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 
 from whitemetal.card import Card
-from whitemetal.closing.sequence import FEWEST, MOST, Bolt, Pass, Sequence, sequence
+from whitemetal.closing.sequence import FEWEST, MOST, PASSES, Bolt, Pass, Sequence, sequence
 from whitemetal.drawing import view_of
 from whitemetal.gauging.contract import Place
 from whitemetal.words import say
@@ -21,7 +21,12 @@ def sequence_of(card: Card) -> Sequence | None:
     count = card.fasteners.count
     if count is None or not FEWEST <= count <= MOST:
         return None
-    return sequence(count, card.fasteners.layout, card.fasteners.torque)
+    return sequence(count, card.fasteners.layout, card.fasteners.torque, shares(card))
+
+
+def shares(card: Card) -> tuple[float, ...]:
+    """Shares of the final torque, pass by pass: those on the card, else the usual ones."""
+    return card.fasteners.shares or PASSES
 
 
 def label_of(number: int) -> str:

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 from whitemetal.card import Card
 from whitemetal.closing.bolts import Thread
-from whitemetal.closing.sequence import PASSES
 from whitemetal.closing.torque import HYDRAULIC_ABOVE
 from whitemetal.errors import MethodRefused
 from whitemetal.fitting.wire_choice import advise
 from whitemetal.gauging.tightening.doubts import thread_of, torque_unit
+from whitemetal.gauging.tightening.layout import shares
 from whitemetal.job.procedure import built
 from whitemetal.job.procedure.generate import joint_words, mass_words
 from whitemetal.job.procedure.step import Step
@@ -113,7 +113,7 @@ def _tools(card: Card) -> Iterator[Brought]:
         yield _named("spanner", "", nuts=held.size or say("procedure.not_said"))
     if held.torque is not None:
         unit = torque_unit(card)
-        low, high = (show(share * held.torque, unit, "torque") for share in (PASSES[0], 1.0))
+        low, high = (show(share * held.torque, unit, "torque") for share in (shares(card)[0], 1.0))
         word = "hydraulic" if held.torque > HYDRAULIC_ABOVE else "torque"
         yield _named(word, f"{low} … {high}", source=held.source or say("pack.no_source"))
     else:

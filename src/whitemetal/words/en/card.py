@@ -25,6 +25,7 @@ MESSAGES: dict[str, str] = {
     "missing_quantity": 'the {label}, for example "{example}"',
     "choice": "one of {known}",
     "choice_near": '"{near}"? One of {known}',
+    "passes": "percentages of the final torque with commas between, each above the one before and 100 last, like 40, 70, 100; at most {most}",
     "whole_number": "a whole number",
     "yes_or_no": "true or false (yes or no on a form)",
     "two_texts": 'two names, for example "drive end", "other end"',

@@ -13,7 +13,7 @@ MESSAGES: dict[str, str] = {
     "on_the_way": "Not yet at the final torque of {final}: {places}.",
     "at_once": "Pulled home in one go, without a lower pass before: {places}. The joint closes askew; loosen in two steps and tighten in passes.",
     "other_order": "Pass {number} was written down in the order {written}; the order is {wanted}. If they were pulled so, the cap may have closed askew.",
-    "few_passes": "Some nuts have one pass before the final one, not two (30 and 60 %).",
+    "few_passes": "Some nuts have one pass before the final one, and not as many as there are to be.",
     "over": "{nut}: {typed} is {share} above the final torque of {final}.",
     "under": "{nut}: {typed} is {share} below the final torque of {final}.",
     "unit": "{nut}: {typed} against {final}: in the ratio of {meant} to {written}. Which unit did the wrench show?",
