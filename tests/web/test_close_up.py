@@ -279,7 +279,7 @@ def test_a_stud_in_old_cast_iron_strips_first(desk: Desk, client: TestClient) ->
     ("changed", "said"),
     [
         ({"torque": "640 N m"}, "no more than bolt and thread will bear, 628 N m"), ({"torque": "625"}, "unit"),
-        ({"signed_by": " "}, "is needed"), ({"housing": ""}, "is needed"), ({"grade": "9.9"}, "one of 4.6"),
+        ({"signed_by": " "}, "it is needed"), ({"housing": ""}, "it is needed"), ({"grade": "9.9"}, "one of 4.6"),
         ({"engagement": "-3 mm"}, "above zero"), ({"share": "95 %"}, "0.9"), ({"revision": "0" * 64}, "changed meanwhile"),
     ],
 )  # fmt: skip
@@ -351,3 +351,33 @@ def test_without_a_name_nothing_is_kept_and_what_was_typed_comes_back(
     answer = at.pull(1, "133 N m")
     assert answer.status_code == 422
     assert 'value="133 N m"' in answer.text and at.read() == {}
+
+
+def test_loosening_is_ticked_step_by_step_with_name_and_time_for_each_opening(
+    at: At, client: TestClient
+) -> None:
+    """Four nuts pulled 1-3-2-4 are loosened 4-2-3-1, to 70 % of 420 N m = 294 N m first, then free."""
+    api = f"/api/1{at.close_up}"
+    page = client.get(at.close_up).text
+    assert "☐</span> ease every nut by 30 % (294 N m left): 4 – 2 – 3 – 1" in page
+    assert at.post(at.close_up, step="loosen.1.1", state="done").status_code == 303
+    found = client.get(api).json()["loosened"]
+    assert [(one["step"], one["stands"], one["by"]) for one in found] == [
+        ("loosen.1.1", "done", "Ada Invented"), ("loosen.1.2", "open", ""),
+    ]  # fmt: skip
+    assert re.search(
+        r"☑</span> ease every nut.*?<small>Ada Invented, \d{4}-\d\d-\d\d \d\d:\d\d UTC",
+        client.get(at.close_up).text,
+    )
+    told = {"step": "loosen.1.2", "state": "done", "text": "", "seen": at.seen().split()}
+    assert client.post(f"/api/1/jobs/{at.job}/procedure", json=told).status_code == 201
+    assert at.post(at.close_up, step="loosen.1.2", state="open").status_code == 303
+    assert [one["stands"] for one in client.get(api).json()["loosened"]] == ["done", "open"]
+    assert at.post(at.close_up, step="loosen.2.1", state="done").status_code == 422, "not opened yet"
+    at.post(at.close_up, opened="a ring sat askew")
+    page = client.get(at.close_up).text
+    assert (
+        "Opening 1, step 1: Ada Invented" in page
+        and "☑" not in page.split('id="loosen"')[1].split("</ol>")[0]
+    )
+    assert at.post(at.close_up, step="loosen.2.1", state="done").status_code == 303

@@ -11,6 +11,7 @@ from whitemetal.desk.rows import JobView, Kept, Writer
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.entry import Entry
 from whitemetal.job.procedure.generate import generate
+from whitemetal.job.procedure.loosening import loosening_steps
 from whitemetal.job.procedure.plant import NOTHING, Add, Plant, applied, read_plant
 from whitemetal.job.procedure.standing import Standing, may_tick, standings
 from whitemetal.job.procedure.step import Step
@@ -97,9 +98,10 @@ def procedure_of(desk: Desk, view: JobView) -> tuple[Procedure, tuple[Standing, 
 
 
 def keep_step(desk: Desk, job: str, step: str, state: str, text: str, writer: Writer) -> Kept:
-    """Tick a step, open it again, or say that it does not apply. text: what is noted with it. Raises
-    InputError, UnknownBook."""
-    found = procedure_for(desk, desk.job(job).card)
-    may_tick({one.key: one for one in found.steps}, step, state, text)
+    """Tick a step of the procedure or of the next loosening of the nuts, open it again, or say that it does
+    not apply. text: what is noted with it. Raises InputError, UnknownBook."""
+    view = desk.job(job)
+    steps = (*procedure_for(desk, view.card).steps, *loosening_steps(view.card, view.state))
+    may_tick({one.key: one for one in steps}, step, state, text)
     body = {"step": step, "state": state, "text": text.strip()}
     return desk.write(job, KIND, body, writer, typed=text)

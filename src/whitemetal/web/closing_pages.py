@@ -14,6 +14,7 @@ from starlette.responses import RedirectResponse, Response
 from whitemetal.card import Card
 from whitemetal.closing.sequence import Sequence
 from whitemetal.desk import Desk, JobView
+from whitemetal.desk.procedure import keep_step
 from whitemetal.drawing import Spot, cap_svg
 from whitemetal.errors import InputError, Problem
 from whitemetal.gauging import METHODS
@@ -26,6 +27,9 @@ from whitemetal.job.chain import Chain, Link
 from whitemetal.job.closing_up import final_torque, otherwise
 from whitemetal.job.fit_matrix import CAP_OPENED
 from whitemetal.job.judgement import Word
+from whitemetal.job.procedure.loosening import loosened_before, loosening_steps
+from whitemetal.job.procedure.standing import Standing as StepStanding
+from whitemetal.job.procedure.standing import standings
 from whitemetal.web.bench_pages import base_of, desk_of
 from whitemetal.web.nut_pages import pass_json, target_of
 from whitemetal.web.render import page, segment
@@ -94,7 +98,8 @@ def _close_up(
         problems=problems, order=order, link=_link(found), counting=found.counting,
         checks=checks_of(desk, view), odd=_odd(view), final=_final(view), offered=OFFERED,
         targets=[target_of(view.card, one) for one in order.passes] if order else [],
-        picture=_picture(view.card, order), left=_left(view.card, order), shown=shown,
+        picture=_picture(view.card, order), loosening=_loosening(view, found),
+        loosened_before=tuple(loosened_before(view.state)), shown=shown,
     )  # fmt: skip
 
 
@@ -105,10 +110,8 @@ def _picture(card: Card, order: Sequence | None) -> Markup:
     return Markup(cap_svg(card, spots, order=turns(order.passes[0]), box_height=22.0))
 
 
-def _left(card: Card, order: Sequence | None) -> list[str]:
-    """What is left of the torque after each step of loosening, "" where none is known."""
-    steps = order.loosening if order is not None else ()
-    return ["" if one.torque is None else shown(card, one.torque) for one in steps]
+def _loosening(view: JobView, found: Chain) -> tuple[StepStanding, ...]:
+    return standings(loosening_steps(view.card, view.state), view.state, found)
 
 
 def _final(view: JobView) -> str:
@@ -142,7 +145,7 @@ def _odd(view: JobView) -> tuple[tuple[str, str, str], ...]:
 
 @router.post(CLOSE_UP)
 async def close_up(request: Request, job: str) -> Response:
-    """A check of closing up begun, or the cap opened again."""
+    """A check of closing up begun, a step of loosening ticked, or the cap opened again."""
     form = await request.form()
     return await run_in_threadpool(_keep, request, job, {name: str(text) for name, text in form.items()})
 
@@ -153,12 +156,20 @@ def _keep(request: Request, job: str, typed: Mapping[str, str]) -> Response:
         writer = writer_of(request, heads_from(typed.get("seen", "")))
         if "method" in typed:
             return _begin(desk, job, typed, writer)
+        if "step" in typed:
+            return _loosen(desk, job, typed, writer)
         if not typed.get("opened", "").strip():
             raise InputError(Problem(say("closing.opened_why"), "", say("closing.opened_expected")))
         desk.change_fit(job, CAP_OPENED, "", "", typed["opened"].strip(), writer)
     except InputError as bad:
         return _close_up(request, job, typed, bad.problems)
     return RedirectResponse(f"/jobs/{segment(job)}/close-up#checks", status_code=303)
+
+
+def _loosen(desk: Desk, job: str, typed: Mapping[str, str], writer: Any) -> Response:
+    """A step of loosening ticked, or opened again."""
+    keep_step(desk, job, typed["step"], typed.get("state", ""), "", writer)
+    return RedirectResponse(f"/jobs/{segment(job)}/close-up#loosen", status_code=303)
 
 
 def _begin(desk: Desk, job: str, typed: Mapping[str, str], writer: Any) -> Response:
@@ -184,6 +195,10 @@ def closing(request: Request, job: str) -> dict[str, Any]:
         "lubricant": view.card.fasteners.lubricant, "layout": view.card.fasteners.layout,
         "passes": [] if order is None else [pass_json(one) for one in order.passes],
         "loosening": [] if order is None else [pass_json(one) for one in order.loosening],
+        "loosened": [
+            {"step": one.step.key, "stands": one.stands, "by": one.by, "at": one.at}
+            for one in _loosening(view, found)
+        ],
         "pulled_to_N_m": final_torque(view.state, view.card), "tight": _link(found).stands,
         "checks": [vars(one) for one in checks_of(desk, view)],
         "counting": [one.why for one in found.counting],

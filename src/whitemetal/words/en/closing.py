@@ -93,6 +93,7 @@ MESSAGES: dict[str, str] = {
     "to_card": "Write it on the card",
     "loosen_why": "The reverse order in two steps: let go at once, the crush of the shells springs the cap unevenly. Leave the nuts on until the cap is free.",
     "loosen_to": "ease every nut by {share} %",
+    "loosened": "Opening {opening}, step {number}: {by}, {at} UTC",
     "left_of_it": "{torque} left",
     "loosen_free": "then free",
     "opened_hint": "Tightening, and that everything was counted out, then count no more and are done again.",
