@@ -91,6 +91,11 @@ UNITS: tuple[Unit, ...] = (
     Unit("per in2", "count per area", 1.0 / INCH**2, also=("per in²", "/in2", "/in²", "1/in2")),
 )
 
+EXAMPLES: dict[Dimension, str] = {
+    "length": '"0.243 mm"', "rotation": '"990 rpm"', "torque": '"210 N m"', "ratio": '"5 %"',
+}  # fmt: skip
+"""What is shown to somebody who typed something else; the first unit of a dimension where none is here."""
+
 LARGEST = 1e8
 """No number typed at a bench is larger than this in its own unit; larger ones are a slip of the key. Our
 own."""
@@ -168,9 +173,7 @@ def _split(text: str, dimension: Dimension, field: str) -> tuple[str, str]:
     short = _SHORT.fullmatch(text)
     match = short and (_EXPONENT.match(text) or _NUMBER.match(text))
     if match is None:
-        example = {"length": '"0.243 mm"', "rotation": '"990 rpm"', "torque": '"210 N m"'}.get(
-            dimension, f'"1.5 {units_of(dimension)[0].name}"'
-        )
+        example = EXAMPLES.get(dimension, f'"1.5 {units_of(dimension)[0].name}"')
         raise UnitError(Problem(field, text, f"a number with its unit, for example {example}"))
     return match.group(1).strip(), match.group(2)
 

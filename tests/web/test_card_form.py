@@ -67,6 +67,16 @@ def test_wrong_text_is_handed_back_with_line_numbers(desk: Desk, client: TestCli
     assert desk.plant() == ()
 
 
+def test_problems_of_the_form_stand_under_its_words(desk: Desk, client: TestClient) -> None:
+    sent = {**TYPED, "card.bearing.journal_diameter": "wide", "card.bearing.side_to_top": "twice"}
+    text = client.post("/bearings/new", data=sent).text
+    told = re.findall(r"<li><b>([^<]*)</b>:[^<]*for example ([^<]*)</li>", text)
+    assert told == [
+        ("Bearing, Journal diameter", "&#34;0.243 mm&#34;"),
+        ("Bearing, Side clearance over top clearance", "&#34;5 %&#34;"),
+    ]
+
+
 def test_a_change_makes_a_new_revision_and_keeps_the_old(desk: Desk, job: Job, client: TestClient) -> None:
     old = desk.bearing(job.bearing).card.digest
     page = client.get(f"/bearings/{job.bearing}/edit").text

@@ -142,7 +142,7 @@ def shown(card: Card) -> tuple[Group, ...]:
     return groups(texts_of(card), limits=0)
 
 
-def unplaced(problems: Iterable[Problem], made: Iterable[Group]) -> tuple[Problem, ...]:
-    """Problems that stand at no field of the form."""
-    paths = {asked.path for group in made for asked in group.asked}
-    return tuple(problem for problem in problems if problem.field not in paths)
+def labelled(problems: Iterable[Problem], made: Iterable[Group]) -> tuple[Problem, ...]:
+    """Problems under the words of the form instead of the card's keys."""
+    words = {asked.path: f"{group.title}, {asked.field.label}" for group in made for asked in group.asked}
+    return tuple(replace(problem, field=words.get(problem.field, problem.field)) for problem in problems)

@@ -130,10 +130,11 @@ def _form(
 ) -> Response:  # fmt: skip
     problems = tuple(problems)
     made = card_form.groups(texts, problems, limits)
+    shown = problems if as_text else card_form.labelled(problems, made)
     seen = heads_of_book(desk_of(request), book) if book else ()
     return page(
         request, "card_edit.html", 422 if problems else 200, book=book, card_title=title, groups=made,
-        text=text, as_text=as_text, problems=problems, seen=seen, quantities=card_form.quantities(),
+        text=text, as_text=as_text, problems=shown, seen=seen, quantities=card_form.quantities(),
         new=f"limit.{card_form.limits_in(texts)}" if new else "",
         to=f"/bearings/{segment(book)}/edit" if book else "/bearings/new",
     )  # fmt: skip

@@ -12,7 +12,7 @@ MESSAGES: dict[str, str] = {
     "rows_source": "common practice for two rows: from the middle pair diagonally outwards",
     "circle_source": "cross pattern, as printed with ASME PCC-1 for 4, 6, 8, 12 and 16 bolts (from memory)",
     "one_of": "one of: {known}",
-    "needed": "is needed",
+    "needed": "an answer: it is needed",
     "f_size": "Thread",
     "f_grade": "Property class or grade",
     "f_lubricant": "Thread and seat",

@@ -19,6 +19,6 @@ MESSAGES: dict[str, str] = {
     "no_limit": "No renewal limit with authority on the card: no run can be given.",
     "not_left": "The clearance was not taken at the last opening.",
     "no_end": "The rate is not known well enough to say when the limit is reached.",
-    "risk_label": "risk",
+    "risk_label": "Chance of passing the limit",
     "risk": "a chance above 0 and below 0.5",
 }
