@@ -126,7 +126,7 @@ def _procedure(request: Request, job: str, typed: Typed, problems: tuple[Problem
         problems=problems, doubts=made.doubts, stages=by_stage(found), next=first_open(found),
         skipped=passed_over(found), states={"done": DONE, "open": OPEN, "not_here": NOT_HERE}, permit=permit,
         pages=_pages(), titles={key: method.title for key, method in METHODS.items()},
-        sheets=sheets, printed=printed, choice=choice_text(sheets, printed), all=ALL, none=NONE,
+        sheets=sheets, printed=printed, choice=choice_text(sheets, printed), all=ALL, no_sheet=NONE,
     )  # fmt: skip
 
 
