@@ -14,6 +14,7 @@ from tests.desk.test_signing import CY, GRANTED, both_sign, measured, seeing, wi
 from tests.ledger.writing import BO
 from tests.web.client import TestClient
 from whitemetal.desk import Desk, Writer
+from whitemetal.desk.procedure import keep_plant_file
 from whitemetal.desk.signing import concede
 from whitemetal.web.app import make_app
 
@@ -56,6 +57,24 @@ def test_two_people_sign_on_one_phone(desk: Desk, client: TestClient) -> None:
     for where in (f"/jobs/{job}", f"/jobs/{job}/fit", at):
         assert "Bearing: fit, signed: Ann Dale did it" in text_of(client.get(where).text), where
     assert "Signed: Ann Dale did it" in text_of(client.get(f"/jobs/{job}").text), "the stage says so"
+
+
+def test_the_page_tells_how_the_run_in_stands_and_what_the_plant_holds(
+    desk: Desk, client: TestClient
+) -> None:
+    job, _ = measured(desk)
+    at = f"/jobs/{job}/sign"
+    page = text_of(client.get(at).text)
+    assert "Run-in: not recorded." in page and "holds the second signature" not in page
+    keep_plant_file(desk, 'format = "whitemetal.procedure/1"\nrun_in_before_signing = true\n', BO, ())
+    assert "holds the second signature" in text_of(client.get(at).text)
+    told = client.get(f"/api/1{at}").json()
+    assert told["run_in"] == ["Run-in: not recorded."] and "not recorded" in told["run_in_lacks"]
+    body = {"part": "did", "leaves": "fit", "name": "Ann Dale"}
+    assert client.post(at, data={**body, "seen": heads(desk, job)}, follow_redirects=False).status_code == 303
+    second = {**body, "part": "checked", "name": "Bo Lund", "seen": heads(desk, job)}
+    answer = client.post(at, data=second)
+    assert answer.status_code == 422 and "which the plant's procedure demands" in unescape(answer.text)
 
 
 def test_a_page_that_is_old_is_not_signed(desk: Desk, client: TestClient) -> None:
