@@ -5,11 +5,9 @@ from __future__ import annotations
 
 import os
 import signal
-import subprocess
 import threading
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -340,28 +338,6 @@ def until(true: Callable[[], bool], seconds: float = 30.0) -> None:
         clock += 0.01
 
 
-@pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A disk of 96 MB of our own: only root may make one."""
-    where = Path("/tmp") / f"wm-{os.getpid()}"
-    where.mkdir()
-    made = (
-        subprocess.run(
-            ["mount", "-t", "tmpfs", "-o", "size=96m,mode=0755", "whitemetal", str(where)],
-            capture_output=True,
-            check=False,
-        )
-        if not os.geteuid()
-        else None
-    )
-    if made is None or made.returncode:
-        where.rmdir()
-        pytest.skip("a small disk cannot be made here: that takes root")
-    yield where
-    subprocess.run(["umount", "-l", str(where)], check=True)
-    where.rmdir()
-
-
 def test_a_full_disk_of_the_server_loses_nothing_acknowledged(small_disk: Path) -> None:
     with a_server(
         {"max_wal_size": "32MB", "min_wal_size": "32MB", "shared_buffers": "4MB"}, small_disk
@@ -394,24 +370,6 @@ def test_a_full_disk_of_the_server_loses_nothing_acknowledged(small_disk: Path) 
         assert desk.keep_note(job, "there is room again", ANN).entry is not None
         assert desk.verify() == ()
         desk.close()
-
-
-# ---- clocks
-
-
-def test_a_clock_that_jumps_back_loses_and_reorders_nothing(path: Path) -> None:
-    """On either database the order is that of the links; the clock is only shown."""
-    moments = iter([10, 3600, -86400, -86399, 20, 5, 30])
-    start = datetime(2026, 3, 2, 7, tzinfo=UTC)
-    desk = a_desk(path)
-    job, _ = a_job(desk)
-    desk._clock = lambda: start + timedelta(seconds=next(moments))
-    for number in range(7):
-        desk.keep_note(job, f"note {number}", ANN)
-    assert [note.text for note in desk.job(job).state.notes] == [f"note {number}" for number in range(7)]
-    assert [entry.seq for entry in desk.entries(job)] == list(range(1, 11))
-    assert desk.verify() == ()
-    desk.close()
 
 
 def test_a_card_is_found_whatever_language_the_server_sorts_in(desk: Desk) -> None:

@@ -20,6 +20,9 @@ LONGEST = 12 * 3600
 RESTS = 4 * 3600
 """Seconds without a request after which a session ends. Our own: a job pauses longer than an office."""
 
+AHEAD = 600
+"""Seconds by which the clocks of several servers may differ. Our own."""
+
 MARKED = 60
 """Seconds between two notes of when a session was last used. Our own: a page a second writes nothing."""
 
@@ -36,8 +39,9 @@ class Session:
     used: int
 
     def over(self, now: int) -> bool:
-        """Whether it ended by itself."""
-        return now >= self.begun + LONGEST or now >= self.used + RESTS
+        """Whether it ended by itself: also where it began in what is the future since the clock was put
+        right, for it would last until then."""
+        return now >= self.begun + LONGEST or now >= self.used + RESTS or self.begun > now + AHEAD
 
 
 def digest_of(secret: str) -> str:

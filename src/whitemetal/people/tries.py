@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sqlalchemy import Connection, delete, insert, select, update
 
+from whitemetal.people.sessions import AHEAD
 from whitemetal.people.tables import TRY
 
 FREE = 5
@@ -23,12 +24,13 @@ FORGOTTEN = 24 * 3600
 
 
 def wait(connection: Connection, who: str, now: int, free: int = FREE) -> int:
-    """Seconds until the next try is looked at, 0 when it is at once."""
+    """Seconds until the next try is looked at, 0 when it is at once: so it is once where the clock was put
+    back since the last try, for that one would hold everybody up until then."""
     row = connection.execute(select(TRY.c.tries, TRY.c.last).where(TRY.c.who == who)).first()
-    if row is None or row.tries < free or now - row.last > FORGOTTEN:
+    if row is None or row.tries < free or now - row.last > FORGOTTEN or row.last > now + AHEAD:
         return 0
     pause = min(FIRST_WAIT * 2 ** min(row.tries - free, 10), LONGEST_WAIT)
-    return int(max(0, row.last + pause - now))
+    return int(max(0, min(pause, row.last + pause - now)))
 
 
 def count(connection: Connection, who: str, now: int) -> None:
