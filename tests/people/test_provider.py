@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.people.plain_provider import PlainProvider
+from tools import source
 from whitemetal.errors import InputError, ProviderError
 from whitemetal.people import errand
 from whitemetal.people.errand import LIVES, new_errand
@@ -161,3 +162,12 @@ def test_state_nonce_and_verifier_tell_nothing_of_each_other() -> None:
     assert not [word for word in words if word in errand.carried("key", made)]
     assert {len(word) for word in words} == {43}, "RFC 7636, section 4.1: 43 to 128 characters"
     assert errand.state_of("key", made) == errand.state_of("key", made)
+
+
+def test_the_file_in_the_manual_is_one_that_is_taken() -> None:
+    text = (source.ROOT / "docs" / "accounts.md").read_text(encoding="utf-8")
+    lines = text.partition('    format = "whitemetal.provider/1"')[1:]
+    block = "".join(lines).partition("\n\nOnly")[0]
+    found = read_settings("\n".join(line.removeprefix("    ") for line in block.splitlines()))
+    assert (found.name, found.newcomers, found.claim) == ("Tarn Mill", "code", "groups")
+    assert found.roles == {"Workshop": {"fit"}, "Reliability": {"engineer", "check"}}

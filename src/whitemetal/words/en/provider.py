@@ -75,7 +75,7 @@ MESSAGES: dict[str, str] = {
     "tie": "This account is mine",
     "not_you": "Are you somebody else? Sign out at {provider} and begin again.",
     "confirm": "Confirm with {name}",
-    "confirm_how": "You have no password here. Before you sign, confirm that it is you: {name} asks you to sign in again.",
+    "confirm_how": "You have no password here. Confirm first that it is you: {name} asks you to sign in again.",
     "is_confirmed": "Confirmed with {name} at {at} UTC: good for five minutes and one signature.",
     "h_tied": "How you come in",
     "tied_to": "Your account is tied to {issuer}.",
