@@ -9,14 +9,23 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from whitemetal.card import Card
 from whitemetal.card.doubts import RELATIVE
-from whitemetal.gauging.contract import CLEARANCE, GAP_CHANGE, Finding, Fitted, Named, Place, PlaceResult
+from whitemetal.gauging.contract import (
+    CLEARANCE,
+    GAP_CHANGE,
+    Finding,
+    Fitted,
+    Named,
+    Place,
+    PlaceResult,
+    Result,
+)
 from whitemetal.gauging.gap_shape import design, shape_factor, unknowns
 from whitemetal.quantity import Influence, LinearFit, Quantity, combine, covariance_matrix, fit_general
 from whitemetal.units import UNITS, clearance_step, find_unit, show
@@ -131,6 +140,39 @@ def place_results(card: Card, observed: Sequence[Observation], solved: Solved) -
             )
         )
     return tuple(results)
+
+
+def fit_result(
+    card: Card, observed: Sequence[Observation], solved: Solved, shrinks: Callable[[Influence], bool]
+) -> Result:
+    """What the fit says, without findings. shrinks: as of `shrinking`."""
+    places = place_results(card, observed, solved)
+    return Result(
+        overall=solved.unknown["mean"],
+        places=places,
+        covariance=covariance_matrix([place.value for place in places]),
+        named=named(card, solved),
+        fit=fitted(observed, solved.fit),
+        shrinking=shrinking([place.value for place in places], shrinks),
+        says=said(solved),
+    )
+
+
+def fit_findings(
+    method: str, card: Card, observed: Sequence[Observation], solved: Solved, result: Result
+) -> Iterator[Finding]:
+    """What is odd about a fitted clearance: against the journal, end to end, from squeeze to squeeze."""
+    yield from relative(method, card, solved.unknown["mean"], result.places)
+    yield from front_to_rear(method, card, observed, solved.unknown)
+    yield from squeezes_differ(method, card, observed)
+
+
+def shrinking(values: Sequence[Quantity], shrinks: Callable[[Influence], bool]) -> float:
+    """Share of the variance of the widest value that doing all of it again would shrink. shrinks: whether an
+    influence does."""
+    widest = max(values, key=lambda value: value.u)
+    part = math.fsum(c * c for influence, c in widest.parts.items() if shrinks(influence))
+    return part / widest.variance if widest.variance else 0.0
 
 
 def named(card: Card, solved: Solved) -> tuple[Named, ...]:

@@ -33,15 +33,12 @@ from whitemetal.gauging.feeler import doubts
 from whitemetal.gauging.feeler.blade import BLADE, LEAVES, STEP, gap_of
 from whitemetal.gauging.gap_fit import (
     Observation,
-    fitted,
-    front_to_rear,
-    named,
-    place_results,
+    fit_findings,
+    fit_result,
     relative,
-    said,
     shown,
+    shrinking,
     solve,
-    squeezes_differ,
     widen,
 )
 from whitemetal.gauging.gap_shape import WRONG_FOR, shape_factor
@@ -168,23 +165,8 @@ def _sides_differ(card: Card, sides: Mapping[str, Mapping[str, Quantity]]) -> It
 
 def _from_upper(card: Card, observed: tuple[Observation, ...]) -> Result:
     observed, solved, scattered = widen("feeler", card, observed, solve(card, observed))
-    results = place_results(card, observed, solved)
-    mean = solved.unknown["mean"]
-    return Result(
-        overall=mean,
-        places=results,
-        covariance=covariance_matrix([result.value for result in results]),
-        named=named(card, solved),
-        fit=fitted(observed, solved.fit),
-        findings=(
-            *scattered,
-            *relative("feeler", card, mean, results),
-            *front_to_rear("feeler", card, observed, solved.unknown),
-            *squeezes_differ("feeler", card, observed),
-        ),
-        shrinking=_shrinking(results),
-        says=said(solved),
-    )
+    result = fit_result(card, observed, solved, _shrinks)
+    return replace(result, findings=(*scattered, *fit_findings("feeler", card, observed, solved, result)))
 
 
 def _from_sides(card: Card, sides: Mapping[str, Mapping[str, Quantity]]) -> Result:
@@ -211,15 +193,13 @@ def _from_sides(card: Card, sides: Mapping[str, Mapping[str, Quantity]]) -> Resu
         places=places,
         covariance=covariance_matrix([place.value for place in places]),
         findings=findings,
-        shrinking=_shrinking(places),
+        shrinking=shrinking([place.value for place in places], _shrinks),
         says={CLEARANCE: mean},
     )
 
 
-def _shrinking(results: Sequence[PlaceResult]) -> float:
-    widest = max((result.value for result in results), key=lambda value: value.u)
-    part = math.fsum(c * c for influence, c in widest.parts.items() if influence.family in SHRINKS)
-    return part / widest.variance if widest.variance else 0.0
+def _shrinks(influence: Influence) -> bool:
+    return influence.family in SHRINKS
 
 
 def _assumed(facts: Facts) -> tuple[Assumed, ...]:

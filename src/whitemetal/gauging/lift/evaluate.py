@@ -24,7 +24,7 @@ from whitemetal.gauging.contract import (
     Reading,
     Result,
 )
-from whitemetal.gauging.gap_fit import SQUEEZES_AGREE, relative, shown
+from whitemetal.gauging.gap_fit import SQUEEZES_AGREE, relative, shown, shrinking
 from whitemetal.gauging.instruments import DIAL_INDICATOR, of_instrument, of_step
 from whitemetal.gauging.lift import doubts
 from whitemetal.gauging.lift.geometry import RESTS, pad_factor
@@ -95,7 +95,7 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
         covariance=covariance_matrix([clearance]),
         named=_named(lifts, factor),
         findings=tuple(findings),
-        shrinking=_shrinking(clearance),
+        shrinking=shrinking([clearance], _shrinks),
         unknown=(say("lift.no_axis"), say("lift.one_direction")),
         assumed=_assumed(card, facts, lifts),
         says={CLEARANCE: clearance},
@@ -249,9 +249,8 @@ def _named(lifts: Sequence[Lift], factor: float) -> tuple[Named, ...]:
     return tuple(found)
 
 
-def _shrinking(clearance: Quantity) -> float:
-    part = math.fsum(c * c for influence, c in clearance.parts.items() if influence.family in SHRINKS)
-    return part / clearance.variance if clearance.variance else 0.0
+def _shrinks(influence: Influence) -> bool:
+    return influence.family in SHRINKS
 
 
 def _assumed(card: Card, facts: Facts, lifts: Sequence[Lift]) -> tuple[Assumed, ...]:

@@ -16,27 +16,15 @@ from dataclasses import replace
 import numpy as np
 
 from whitemetal.card import Card
-from whitemetal.gauging.contract import Assumed, Facts, Finding, Place, PlaceResult, Reading, Result
-from whitemetal.gauging.gap_fit import (
-    Observation,
-    fitted,
-    front_to_rear,
-    named,
-    place_results,
-    relative,
-    said,
-    sized,
-    solve,
-    squeezes_differ,
-    widen,
-)
+from whitemetal.gauging.contract import Assumed, Facts, Finding, Place, Reading, Result
+from whitemetal.gauging.gap_fit import Observation, fit_findings, fit_result, sized, solve, widen
 from whitemetal.gauging.gap_shape import WRONG_FOR
 from whitemetal.gauging.strip import doubts, influences
 from whitemetal.gauging.strip.ranges import STRIPS, Strip
 from whitemetal.gauging.wire.facts import length, text
 from whitemetal.gauging.wire.layout import STEEPEST
 from whitemetal.gauging.wire.observe import Repeats, joint_change, pooled
-from whitemetal.quantity import Influence, Quantity, covariance_matrix
+from whitemetal.quantity import Influence, Quantity
 from whitemetal.words import say
 
 GEOMETRY = "derived from geometry"
@@ -72,25 +60,12 @@ def _result(
 ) -> Result:  # fmt: skip
     observed = observations(card, places, facts, strip, usable)
     observed, solved, scattered = widen("strip", card, observed, solve(card, observed))
-    results = place_results(card, observed, solved)
-    mean = solved.unknown["mean"]
-    return Result(
-        overall=mean,
-        places=results,
-        covariance=covariance_matrix([result.value for result in results]),
-        named=named(card, solved),
-        fit=fitted(observed, solved.fit),
-        findings=(
-            *findings,
-            *scattered,
-            *relative("strip", card, mean, results),
-            *front_to_rear("strip", card, observed, solved.unknown),
-            *squeezes_differ("strip", card, observed),
-        ),
-        shrinking=_shrinking(results),
+    result = fit_result(card, observed, solved, _shrinks)
+    return replace(
+        result,
+        findings=(*findings, *scattered, *fit_findings("strip", card, observed, solved, result)),
         unknown=_unknown(solved.unknown),
         assumed=_assumed(card, facts, strip),
-        says=said(solved),
     )
 
 
@@ -166,17 +141,11 @@ def _unknown(found: Mapping[str, Quantity]) -> tuple[str, ...]:
     return (*lacking, say("strip.greatest"), say("strip.one_direction"))
 
 
-def _shrinking(results: Sequence[PlaceResult]) -> float:
-    """Share of the variance of the widest place that squeezing new strips would shrink; equal strips round
-    alike, so what the scale's step hides is not counted."""
-    widest = max((result.value for result in results), key=lambda value: value.u)
-    part = math.fsum(
-        c * c
-        for influence, c in widest.parts.items()
-        if influence.family in influences.SHRINKS
-        or (influence.family, influence.shape) == ("reading", "student")
-    )
-    return part / widest.variance if widest.variance else 0.0
+def _shrinks(influence: Influence) -> bool:
+    """Whether squeezing new strips shrinks it; equal strips round alike, so what the scale's step hides does
+    not."""
+    family, shape = influence.family, influence.shape
+    return family in influences.SHRINKS or (family, shape) == ("reading", "student")
 
 
 def _assumed(card: Card, facts: Facts, strip: Strip) -> tuple[Assumed, ...]:

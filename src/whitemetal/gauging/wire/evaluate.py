@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from whitemetal.card import Card
 from whitemetal.gauging.contract import (
@@ -11,20 +12,17 @@ from whitemetal.gauging.contract import (
     Facts,
     Finding,
     Place,
-    PlaceResult,
     Reading,
     Result,
 )
-from whitemetal.gauging.gap_fit import Observation, fitted, named, place_results, said, solve, widen
+from whitemetal.gauging.gap_fit import Observation, fit_result, solve, widen
 from whitemetal.gauging.gap_shape import WRONG_FOR
 from whitemetal.gauging.wire import doubts, squeeze
 from whitemetal.gauging.wire.facts import Gauge, assumed_mpe, gauge, joint_at_closing, joint_at_squeeze
 from whitemetal.gauging.wire.influences import DEFAULTS, REPEATING_SHRINKS
 from whitemetal.gauging.wire.layout import STEEPEST
 from whitemetal.gauging.wire.observe import observations
-from whitemetal.quantity import (
-    covariance_matrix,
-)
+from whitemetal.quantity import Influence
 from whitemetal.words import say
 
 
@@ -48,19 +46,13 @@ def evaluate(card: Card, places: tuple[Place, ...], facts: Facts, readings: tupl
     observed = observations(card, by_label, facts, usable)
     solved = solve(card, observed)
     observed, solved, scattered = widen("wire", card, observed, solved)
-    results = place_results(card, observed, solved)
-    findings += [*scattered, *doubts.after_fit(card, observed, solved.unknown, results)]
-    return Result(
-        overall=solved.unknown["mean"],
-        places=results,
-        covariance=covariance_matrix([result.value for result in results]),
-        named=named(card, solved),
-        fit=fitted(observed, solved.fit),
+    result = fit_result(card, observed, solved, _shrinks)
+    findings += [*scattered, *doubts.after_fit(card, observed, solved.unknown, result.places)]
+    return replace(
+        result,
         findings=tuple(findings),
-        shrinking=_shrinking(results),
         unknown=doubts.unknown(observed, solved.unknown, solved.fit.dof),
         assumed=_assumed(card, facts, usable, observed),
-        says=said(solved),
     )
 
 
@@ -85,20 +77,18 @@ def _named_bore(profile: str) -> str:
     }.get(profile, profile)
 
 
-def _shrinking(results: Sequence[PlaceResult]) -> float:
-    """Share of the variance of the widest place that repeating the whole squeeze would shrink.
+SHRINKS = frozenset(
+    {*(key for key, default in DEFAULTS.items() if default.scope in REPEATING_SHRINKS),
+     "reading", "joint_wires", "scatter"}
+)  # fmt: skip
+"""Families that repeating the whole squeeze makes smaller by averaging."""
 
-    What the last digit hides is not counted: equal strips round alike.
-    """
-    widest = max((result.value for result in results), key=lambda value: value.u)
-    shrinks = {key for key, default in DEFAULTS.items() if default.scope in REPEATING_SHRINKS}
-    shrinks |= {"reading", "joint_wires", "scatter"}
-    part = math.fsum(
-        c * c
-        for influence, c in widest.parts.items()
-        if influence.family in shrinks and (influence.family, influence.shape) != ("reading", "rectangular")
-    )
-    return part / widest.variance if widest.variance else 0.0
+
+def _shrinks(influence: Influence) -> bool:
+    """Whether repeating the whole squeeze shrinks it; what the last digit hides does not: equal wires round
+    alike."""
+    family, shape = influence.family, influence.shape
+    return family in SHRINKS and (family, shape) != ("reading", "rectangular")
 
 
 def _set_aside(card: Card, by_label: dict[str, Place], readings: Sequence[Reading]) -> list[Finding]:
