@@ -14,7 +14,9 @@ from whitemetal.errors import CannotWrite
 from whitemetal.web.guard import DEVICE_COOKIE, host_name, new_id
 
 
-def test_a_foreign_page_cannot_write(desk: Desk, job: Job, client: TestClient) -> None:
+def test_a_foreign_page_cannot_write(
+    desk: Desk, job: Job, client: TestClient, caplog: pytest.LogCaptureFixture
+) -> None:
     before = desk.job(job.job).state.entries
     change = {"what": "scraping", "half": "lower", "text": "never happened"}
     for headers in (
@@ -24,6 +26,9 @@ def test_a_foreign_page_cannot_write(desk: Desk, job: Job, client: TestClient) -
     ):
         answer = client.post(f"/jobs/{job.job}/fit", data=change, headers=headers)
         assert answer.status_code == 403, headers
+    assert [one.getMessage()[:8] for one in caplog.records if one.name == "whitemetal.people"] == [
+        "refused:"
+    ] * 3
     assert desk.job(job.job).state.entries == before
     own = client.post(f"/jobs/{job.job}/fit", data=change, headers={"origin": "http://testserver"})
     assert own.status_code == 200

@@ -7,6 +7,7 @@ not a phone. What was cut off in the middle is nobody's request: nothing of it i
 from __future__ import annotations
 
 import asyncio
+import logging
 from typing import Any
 
 import h11
@@ -16,6 +17,8 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from whitemetal.web.gate import LARGEST_FORM, Closed
 from whitemetal.words import say
+
+log = logging.getLogger("whitemetal.people")
 
 LARGEST_JSON = 16 * 1024 * 1024
 """Bytes of a JSON body that are taken: twice the largest file of a logger. Our own."""
@@ -45,6 +48,7 @@ class Measured:
             message = await receive()
             came += len(message.get("body", b""))
             if came > most:
+                log.warning("refused: more than %d bytes for %r", most, scope["path"])
                 raise Closed(413, say("people.too_large", most=most // (1024 * 1024)))
             return message
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import logging
 import secrets
 from collections.abc import Sequence
 from http.cookies import CookieError, SimpleCookie
@@ -14,6 +15,8 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from whitemetal.words import say
+
+log = logging.getLogger("whitemetal.people")
 
 DEVICE_COOKIE = "whitemetal_device"
 DEVICE_AGE = 10 * 365 * 24 * 3600
@@ -53,6 +56,12 @@ class Guard:
             return
         headers = Headers(scope=scope)
         if self._foreign_host(scope, headers) or self._foreign_origin(scope, headers):
+            came = scope["client"][0] if scope.get("client") else ""
+            host, origin = headers.get("host", ""), headers.get("origin", "")
+            log.warning(
+                "refused: %s %r from %s as host %r, origin %r",
+                scope["method"], scope["path"], came, host[:200], origin[:200],
+            )  # fmt: skip
             await PlainTextResponse(say("web.foreign_origin"), status_code=403)(scope, receive, send)
             return
         device, known = _device(headers)
