@@ -9,15 +9,21 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER
-from tests.flow.test_apart import HEIGHT, WIDTH, Server, read_at, server, state_of
+from tests.flow.test_apart import HEIGHT, WIDTH, Server, all_sent, read_at, server
 from tests.web.plant import CARD, GAUGE
 from whitemetal.desk import Desk
+from whitemetal.units import clearance_step, show, show_number
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
 pytestmark = pytest.mark.browser
 __all__ = ["server"]
+FACTS = {
+    "wire_diameter": "0.40", "joint": "metal to metal", "tightened": "final value",
+    "instrument.M-07.zero_before": "0.000", "instrument.M-07.zero_after": "0.000",
+}  # fmt: skip
+SAYS = "() => document.querySelector('#carried [data-line]').textContent.includes('within limits')"
 TAKEN = "async () => Boolean(await caches.match(`${location.pathname.split('/').slice(0, 3).join('/')}/begin/key`))"
 
 
@@ -58,7 +64,20 @@ def signed_on(page: Page, at: str, name: str) -> None:
     page.goto(at)
 
 
-def test_a_check_begun_apart_is_read_apart_and_arrives_in_order(
+def tell(page: Page, key: str, text: str) -> None:
+    """Answer a fact at the bench."""
+    page.evaluate("() => { for (const one of document.querySelectorAll('details')) one.open = true; }")
+    field = page.locator(f'[data-facts] [name="fact.{key}"]')
+    if field.first.get_attribute("type") == "radio":
+        page.locator(f'label:has([name="fact.{key}"][value="{text}"])').click()
+    elif field.evaluate("one => one.tagName") == "SELECT":
+        field.select_option(text)
+    else:
+        field.fill(text)
+        field.press("Tab")
+
+
+def test_a_check_begun_apart_is_read_and_judged_apart_and_arrives_in_order(
     server: Server, window: Callable[..., Page]
 ) -> None:
     job = opened(server)
@@ -71,26 +90,44 @@ def test_a_check_begun_apart_is_read_apart_and_arrives_in_order(
     begin(phone, "Soft-wire clearance")
     phone.wait_for_url("**/checks/*")
     assert phone.locator("h1").inner_text() == "Soft-wire clearance"
-    assert "as left" in phone.locator("main").inner_text()
-    at = phone.url
-    read_at(phone, "DE top", "0.221")
-    read_at(phone, "DE left", "0.219")
-    phone.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('3 ')")
+    at, check = phone.url, phone.url.rpartition("/")[2]
     phone.goto(f"{server.at}/jobs/{job}")
     phone.locator(".begun-here a").click()
     phone.wait_for_url(at)
+    for key, text in FACTS.items():
+        tell(phone, key, text)
+    phone.locator("form[data-hold]:has([value=journal_down]) button").click()
+    read_at(phone, "DE top", "0.321")
+    read_at(phone, "DE top", "0.221")
+    phone.locator("#ask-why").select_option(index=1)
+    phone.locator("#ask [data-mode=strike]").click()
+    for place in ("DE left", "DE right", "OE left", "OE top", "OE right"):
+        read_at(phone, place, "0.221")
+    phone.wait_for_function(SAYS)
+    told = phone.locator("#carried [data-line]").inner_text()
+    count = phone.locator("#only-here").inner_text().split()[0]
+
+    phone.reload()
     assert phone.locator('input.reading[data-place="DE top"]').input_value() == "0.221"
-
+    assert phone.locator("#only-here").inner_text().split()[0] == count == str(len(FACTS) + 9)
     server.start()
     phone.reload()
-    phone.wait_for_function("() => document.querySelector('#only-here').hidden")
-    server.kill()
-    server.start()
-    phone.reload()
-    assert phone.locator('input.reading[data-place="DE left"]').input_value() == "0.219"
+    assert phone.locator("h1").inner_text() == "Soft-wire clearance", "also before the record has heard of it"
+    all_sent(phone, server)
     server.kill()
 
-    state = state_of(server.record, job)
-    assert [(one.check, one.purpose) for one in state.checks.values()] == [(at.rpartition("/")[2], "as left")]
-    found = state.checks[at.rpartition("/")[2]]
-    assert [(one.place, one.text) for one in found.readings] == [("DE top", "0.221"), ("DE left", "0.219")]
+    desk = Desk.open(str(server.record))
+    found, theirs = desk.job(job).state.checks, desk.judgement(job, check)
+    assert desk.verify() == ()
+    assert [(one, state.purpose) for one, state in found.items()] == [(check, "as left")]
+    assert [one.text for one in found[check].readings] == ["0.221"] * 6
+    assert [one.reading.text for one in found[check].struck] == ["0.321"]
+    entries = [entry for entry in desk.entries(job) if entry.by.get("name") == "Tove Invented"]
+    assert entries[0].id == check and len(entries) == len(FACTS) + 11, "the hold point is a fact too"
+    assert theirs.clearance is not None and theirs.verdict == "within limits"
+    step = clearance_step("mm")
+    figures = (theirs.clearance.diametral_m, theirs.clearance.radial_m)
+    shown = [show_number(value, "mm", "length", step=step) for value in figures]
+    expanded = show(theirs.clearance.expanded_m, "mm", "length", step=step)
+    assert told == f"{shown[0]} mm diametral, {shown[1]} mm radial, ± {expanded}: within limits."
+    desk.close()

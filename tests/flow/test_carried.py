@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import json
 import random
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from tests.flow.conftest import OWNER, Served
 from tests.flow.hands import box
 from tests.flow.test_unsaved import bench, type_at
-from tests.job.test_carried import along, card, judged, texts_of
+from tests.job.test_carried import Typed, along, card, judged, reckon, texts_of
+from tests.job.test_carried_more import TYPED, fresh, twice
 from tests.web.plant import Job, fill
-from whitemetal.job.carried import carried_json
+from whitemetal.job.carried import Carried, carried_json
 from whitemetal.units import clearance_step, show_number
 
 if TYPE_CHECKING:
@@ -24,6 +26,61 @@ pytestmark = pytest.mark.browser
 SAYS = "() => document.querySelector('#carried [data-line]').textContent.includes('{}')"
 
 
+Asked = tuple[Sequence[Typed], Mapping[str, str]]
+
+
+def reckoned(page: Page, found: Carried, asked: Sequence[Asked]) -> list[dict[str, Any]]:
+    """What the script makes of the same readings and facts, given in the same order as to the sum of the
+    tests; all at once, for weights are large."""
+    n, cases = len(found.places), []
+    for typed, facts in asked:
+        readings = []
+        for squeeze in sorted({one for one, _ in typed}):
+            texts = [text for one, text in typed if one == squeeze]
+            for i, text in enumerate(texts):
+                place = found.places[i // (len(texts) // n)]
+                readings.append({"place": place, "squeeze": squeeze, "text": text, "gauge": "M-07"})
+        cases.append([readings, dict(facts)])
+    sent = [json.loads(json.dumps(carried_json(found))), cases]
+    made: list[dict[str, Any]] = page.evaluate(
+        "([a, all]) => all.map(([r, f]) => whitemetalReckon(a, r, f))", sent
+    )
+    return made
+
+
+def test_facts_further_squeezes_and_repeats_are_reckoned_as_by_the_sum(served: Served, laptop: Page) -> None:
+    """The vectors of tests/job/test_carried_more.py, where the sum is held against the judgement."""
+    bench(served, laptop)
+    n, second = len(fresh().places), {"joint@2": "metal to metal", "tightened@2": "final value"}
+    once = [(1, text) for text in texts_of("mm", 0.225, [0.0] * n, 3)]
+    coarse = [(1, text) for text in texts_of("mm", 0.225, [0.0] * n, 2)]
+    first: list[Asked] = [
+        (once, TYPED), (once, {}), (once, {**TYPED, "wires_out": "3"}), (once, {**TYPED, "journal_down": "no"}),
+        ([one for one in coarse for _ in range(2)], TYPED),
+        ([(1, f"{float(t) + 0.01 * k:.2f}") for _, t in coarse for k in range(2)], TYPED),
+        *(([(1, t) for t in texts_of("mm", c, [0.0] * n, 3)], TYPED) for c in (0.17, 0.2, 0.28, 0.35)),
+    ]  # fmt: skip
+    again: list[Asked] = [
+        ([(k, text) for k in (1, 2) for _, text in once], second),
+        ([(k, text) for k in (1, 2) for _, text in once], {}),
+        ([(k, text) for k in (1, 2, 3) for _, text in once], second),
+    ]
+    words = []
+    for found, asked in ((fresh(), first), (twice(1), again)):
+        for (typed, facts), mine in zip(asked, reckoned(laptop, found, asked), strict=True):
+            words.append(mine["asks"] or mine["word"])
+            _as_the_sum(mine, reckon(found, typed, facts))
+    assert {"scatter", "squeezes", "other", "not proven", "within limits", "outside limits"} == set(words)
+
+
+def _as_the_sum(mine: Mapping[str, Any], sums: Mapping[str, Any]) -> None:
+    assert bool(mine["asks"]) == sums["asks"], mine
+    if not sums["asks"]:
+        assert (mine["word"], mine["u"], mine["against"]) == (sums["word"], sums["u"], sums["against"])
+        rows = [show_number(value, "mm", "length", step=clearance_step("mm")) for value in sums["rows"]]
+        assert [mine["diametral"], *mine["places"]] == rows
+
+
 @pytest.mark.parametrize("unit", ["mm", "in", "thou"])
 def test_the_script_and_the_record_print_the_same_digits(served: Served, laptop: Page, unit: str) -> None:
     """Seeded readings, judged by the record itself; a device may only say less."""
@@ -31,12 +88,12 @@ def test_the_script_and_the_record_print_the_same_digits(served: Served, laptop:
     dice, found = random.Random(7), along(unit)
     decimals = {"mm": 3, "in": 5, "thou": 2}[unit]
     told = {"within limits": 0, "outside limits": 0, "not proven": 0}
+    vectors = []
     for _ in range(40):
         off = [dice.uniform(-0.004, 0.004) for _ in found.places]
-        texts = texts_of(unit, dice.uniform(0.14, 0.37), off, decimals)
-        mine = laptop.evaluate(
-            "([a, t]) => whitemetalReckon(a, t)", [json.loads(json.dumps(carried_json(found))), texts]
-        )
+        vectors.append(texts_of(unit, dice.uniform(0.14, 0.37), off, decimals))
+    asked: list[Asked] = [([(1, text) for text in texts], {}) for texts in vectors]
+    for texts, mine in zip(vectors, reckoned(laptop, found, asked), strict=True):
         theirs = judged(unit, texts)
         assert theirs.clearance is not None
         if mine["asks"]:
@@ -68,7 +125,7 @@ def test_a_phone_without_a_connection_judges_six_readings(served: Served, phone:
     phone.context.set_offline(True)
     for place in places[:-1]:
         type_at(phone, place.label, "0.221")
-    phone.wait_for_function(SAYS.format("device can judge: 1"))
+    phone.wait_for_function(SAYS.format("device can judge: 1"), timeout=15_000)
     type_at(phone, places[-1].label, "0.221")
     phone.wait_for_function(SAYS.format("within limits"))
     told = phone.locator("#carried [data-line]").inner_text()

@@ -15,7 +15,7 @@ from starlette.responses import JSONResponse, Response
 from whitemetal.errors import UnknownBook
 from whitemetal.job import as_found
 from whitemetal.job.agreement import doubts_of
-from whitemetal.job.carried import Carried, carried, carried_json, with_gauge
+from whitemetal.job.carried import Carried, carried, carried_json, squeezes_of, with_gauge, with_readings
 from whitemetal.web.begin_pages import to_begin
 from whitemetal.web.bench_pages import base_of, desk_of
 from whitemetal.web.render import HERE, page, segment
@@ -44,21 +44,20 @@ class Along:
             *doubts_of(view.state, view.card).get(check, ()),
             *as_found.findings(view.state, check),
         )
-        seen = tuple((one.place, one.squeeze) for one in found.readings)
         made_from = (found.facts, found.places, found.stale, found.rule, found.unreadable,
-                     found.contradictions, seen, view.card.digest, doubts)  # fmt: skip
+                     found.contradictions, squeezes_of(found), view.card.digest, doubts)  # fmt: skip
         name = (view.state.book, check, gauge)
         with self._lock:
             before = self._kept.get(name)
         if before is not None and before[0] == made_from:
-            return before[1]
+            return with_readings(before[1], found)
         made = carried(found, view.card, gauge, doubts)
         with self._lock:
             self._kept[name] = made_from, made
             self._kept.move_to_end(name)
             while len(self._kept) > KEPT:
                 self._kept.popitem(last=False)
-        return made
+        return with_readings(made, found)
 
 
 @router.get("/api/1/jobs/{job}/checks/{check}/carried")

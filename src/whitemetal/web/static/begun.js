@@ -39,7 +39,7 @@
   async function show(items) {
     const part = document.querySelector("section[aria-labelledby=h-checks]"), say = document.querySelector("script[data-begun]").dataset;
     if (!part) return;
-    for (const old of part.querySelectorAll(".begun-here")) old.remove();
+    const lines = [];
     for (const { begun } of items.filter((item) => item.begun && item.begun.job === document.body.dataset.here)) {
       if (!can || !(await caches.match(begun.at))) continue;
       const line = document.createElement("p"), link = document.createElement("a");
@@ -47,8 +47,10 @@
       link.href = begun.at;
       link.textContent = `${begun.title} · ${begun.purpose}`;
       line.append(say.begun + " ", link);
-      part.querySelector("h2").after(line);
+      lines.push(line);
     }
+    for (const old of part.querySelectorAll(".begun-here")) old.remove();
+    part.querySelector("h2").after(...lines);
   }
   globalThis.whitemetalBegun = { of, make, show };
 })();

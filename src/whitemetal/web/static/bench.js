@@ -31,11 +31,12 @@
     } catch { unsaved.dataset.nostore = say.nostore; }
     const count = pending.length;
     unsaved.hidden = !count;
-    document.dispatchEvent(new CustomEvent("bench-alone", { detail: { alone: count > 0 && wait > 0, more: pending.some((one) => !one.place || one.stuck || one.body.mode === "again") } }));
+    document.dispatchEvent(new CustomEvent("bench-alone", { detail: { alone: count > 0 && wait > 0, items: pending } }));
     unsaved.textContent = count ? say.many.replace("{count}", count) + (unsaved.dataset.nostore ? " " + say.nostore : "") : "";
   }
   function put(item) {
-    pending = pending.filter((other) => !(other.where === item.where));
+    const answered = (other) => item.place && other.stuck && other.place === item.place && other.body.squeeze === item.body.squeeze;
+    pending = pending.filter((other) => other.where !== item.where && !answered(other));
     item.written = Date.now();
     item.word = word ? word.value : "";
     pending.push(item);
@@ -72,10 +73,12 @@
       if (answer.kept) {
         pending = pending.filter((one) => one !== item);
         if (!answer.problem) mark(item, say.saved);
+        document.dispatchEvent(new CustomEvent("bench-kept", { detail: { where: item.where, place: item.place, body: item.body } }));
         if (item.place) tell(item, answer.problem);
         show(answer, item);
       } else {
         item.stuck = true;
+        if (item.was && item.input()) Object.assign(item.input().dataset, item.was);
         mark(item, say.unsaved, answer.problem);
         if (answer.ask && item.input()) openAsk(item.input());
       }
@@ -166,24 +169,27 @@
   }
   const boxes = [...form.querySelectorAll("input.reading")];
   function reading(input, more, stuck) {
+    const id = whitemetalId(), was = { kept: input.dataset.kept, entry: input.dataset.entry };
     put(revive({
-      stuck,
-      where: "reading " + form.dataset.squeeze + " " + input.dataset.place,
+      stuck, was,
+      where: "reading " + form.dataset.squeeze + " " + input.dataset.place + " " + id,
       place: input.dataset.place,
       holder: "#" + input.closest(".box").id,
       to: form.action,
       body: {
-        id: whitemetalId(), place: input.dataset.place, text: input.value, unit: input.dataset.unit,
+        id, place: input.dataset.place, text: input.value, unit: input.dataset.unit,
         squeeze: Number(form.dataset.squeeze), instrument: form.dataset.instrument,
         entry: input.dataset.entry, seen: input.dataset.seen || seen, ...more,
       },
     }));
     delete input.dataset.seen;
+    if (!stuck) mine(input, id);
   }
-  function commit(input) {
-    const text = input.value.trim();
-    if (text === input.dataset.kept.trim() || input.dataset.asking) return true;
-    if (pending.some((one) => one.place === input.dataset.place && one.body.text === input.value && !one.stuck)) return true;
+  // What was typed stands in its box as a kept reading does, sent or not: the next one is asked about.
+  function mine(input, id) { input.dataset.entry = id; input.dataset.kept = input.value; delete input.dataset.touched; }
+  function commit(input, pressed) {
+    const text = input.value.trim(), again = pressed && input.dataset.touched && input.dataset.entry;
+    if ((text === input.dataset.kept.trim() && !(text && again)) || input.dataset.asking) return true;
     if (!text) { if (input.dataset.kept) input.value = input.dataset.kept; return true; }
     if (input.dataset.entry) { reading(input, { mode: "" }, true); openAsk(input); return false; }
     reading(input, { mode: "" });
@@ -197,12 +203,12 @@
   }
   for (const input of boxes) {
     fit(input);
-    input.addEventListener("input", () => { fit(input); if (!input.dataset.seen) input.dataset.seen = seen; });
+    input.addEventListener("input", () => { fit(input); input.dataset.touched = "1"; if (!input.dataset.seen) input.dataset.seen = seen; });
     input.addEventListener("change", () => commit(input));
     input.addEventListener("keydown", (event) => {
       if (event.key !== "Enter") return;
       event.preventDefault();
-      if (commit(input)) next(input);
+      if (commit(input, true)) next(input);
     });
   }
   form.addEventListener("submit", (event) => { event.preventDefault(); for (const input of boxes) commit(input); });
@@ -305,7 +311,7 @@
   pending = pending.map((item) => { delete item.stuck; return revive(item); });
   for (const item of pending) {
     const input = item.place ? item.input() : null;
-    if (input) { input.value = item.body.text; fit(input); }
+    if (input) { input.value = item.body.text; fit(input); mine(input, item.body.id); }
     mark(item, say.unsaved);
   }
   keep();

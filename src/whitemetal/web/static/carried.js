@@ -17,24 +17,77 @@
   // As the record prints it: within a millionth of a step of the middle counts as the middle.
   const shown = (value, along) => Number((value / along.scale).toFixed(along.digits + 6)).toFixed(along.digits);
 
-  function reckon(along, texts) {
+  // A fact as it was typed against an answer: the same words, or the same number in the same unit.
+  function number(text) { const found = /^([+-]?\d+(?:[.,]\d+)?)\s*(.*)$/.exec(text.trim()); return found && [Number(found[1].replace(",", ".")), found[2]]; }
+  function same(text, answer) {
+    const one = number(text), other = number(answer);
+    return text.trim() === answer || Boolean(one && other && one[0] === other[0] && one[1] === other[1]);
+  }
+  // What was typed here and the record does not know yet: it must be one of the answers that the weights rest on.
+  function told(along, facts) {
+    const known = new Set(), nought = new Set(), alike = { ...along.alike };
+    const zeros = new Set(along.sets.flatMap((one) => one.nought));
+    let wire = "", other = "";
+    for (const [key, text] of Object.entries(facts)) {
+      const open = along.presumed.find((one) => one.key === key), range = key === "wire_diameter" && along.ranges.find((one) => one.wire && (same(text, one.wire) || same(text, `${one.wire} ${along.unit}`)));
+      if (open && open.texts.some((answer) => same(text, answer))) known.add(key);
+      else if (range) wire = range.wire;
+      else if (zeros.has(key) && number(text) && number(text)[0] === 0) nought.add(key);
+      else if (key in alike && /^\d+$/.test(text.trim())) alike[key] = text.trim();
+      else other = key;
+    }
+    const counts = Object.values(alike).filter((text) => text);
+    if (counts.some((text) => text !== counts[0])) other = "alike";
+    return { known, nought, wire, other };
+  }
+  // Readings that the record holds and those typed here, by squeeze and place.
+  function grouped(along, readings) {
+    const groups = new Map();
+    for (const one of readings) {
+      const name = one.squeeze + "\n" + one.place;
+      groups.set(name, [...(groups.get(name) || []), one.read]);
+    }
+    const most = Math.max(1, ...readings.map((one) => one.squeeze)), order = [];
+    for (let squeeze = 1; squeeze <= most; squeeze++) for (const place of along.places) order.push(groups.get(squeeze + "\n" + place) || []);
+    return { squeezes: most, order };
+  }
+  const mean = (values) => values.reduce((sum, one) => sum + one, 0) / values.length;
+  // Repeats at a place count with their mean while they differ by no more than the scale of the gauge explains.
+  function scattered(groups, step) {
+    const dof = groups.reduce((sum, one) => sum + one.length - 1, 0);
+    if (!dof) return false;
+    const sd = Math.sqrt(groups.reduce((sum, one) => sum + one.reduce((all, r) => all + (r - mean(one)) ** 2, 0), 0) / dof);
+    return groups.some((one) => sd / Math.sqrt(one.length) > step / Math.sqrt(12) * (1 - 1e-9));
+  }
+
+  // readings: [{ place, squeeze, text, gauge }], all that live; facts: those typed here, text by key.
+  function reckon(along, readings, facts = {}) {
     if (along.why_not) return { asks: along.why_not };
-    const read = texts.map((text) => parse(text, along.unit));
-    if (read.some((one) => one === null) || new Set(read.map((one) => one.decimals)).size > 1) return { asks: "other" };
-    const r = read.map((one) => one.value * along.scale);
-    if (r.some((one, i) => one < along.least[i] || one > along.most[i])) return { asks: "other" };
-    const middle = median(r);
-    const set = along.sets.find((one) => one.decimals === read[0].decimals && middle < one.below);
-    if (!set) return { asks: "other" };
+    const said = told(along, facts);
+    if (said.other || readings.some((one) => one.gauge !== along.gauge)) return { asks: "other" };
+    const typed = readings.map((one) => ({ ...one, parsed: parse(one.text, along.unit) }));
+    if (typed.some((one) => one.parsed === null) || new Set(typed.map((one) => one.parsed.decimals)).size > 1) return { asks: "other" };
+    const { squeezes, order } = grouped(along, typed.map((one) => ({ ...one, read: one.parsed.value * along.scale })));
+    const empty = order.filter((one) => !one.length).length;
+    if (empty) return { asks: "empty", empty };
+    const decimals = typed[0].parsed.decimals;
+    if (scattered(order, 10 ** -decimals * along.scale)) return { asks: "scatter" };
+    const range = along.ranges.find((one) => one.wire === said.wire), n = along.places.length;
+    if (order.some((one, i) => one.some((r) => r < range.least[i % n] || r > range.most[i % n]))) return { asks: "other" };
+    const middle = median(order.flat()), r = order.map(mean);
+    const set = along.sets.find((one) => one.decimals === decimals && one.squeezes === squeezes && middle < one.below && one.nought.length === said.nought.size && one.nought.every((key) => said.nought.has(key)));
+    if (!set) return { asks: squeezes > 1 && !along.sets.some((one) => one.squeezes === squeezes) ? "squeezes" : "other" };
     const rows = set.weights.map((row, i) => set.constant[i] + times(row, r));
     const chi = times(set.chi_a.map((row) => times(row, r)), r) + times(set.chi_b, r) + set.chi_c;
-    if (rows[0] < along.mean_least || rows[0] > along.mean_most || (set.most !== null && chi > set.most)) return { asks: "other" };
+    if (rows[0] < range.mean_least || rows[0] > range.mean_most || (set.most !== null && chi > set.most)) return { asks: "other" };
+    const lacking = along.presumed.filter((one) => one.lacking && one.squeeze <= squeezes && !said.known.has(one.key)).map((one) => one.lacking);
+    const against = [...along.against, ...lacking, ...(along.no_wire && !said.wire ? [along.no_wire] : [])];
     const apart = (limit, sign) => limit === null ? Infinity : Math.min(...rows.slice(1).map((value, i) => sign * (value - limit) / set.u[i + 1]));
     const low = apart(along.low, 1), high = apart(along.high, -1);
     let word = "not proven";
-    if (!along.against.length && Math.min(low, high) <= -set.beyond) word = "outside limits";
-    if (!along.against.length && Math.min(low, high) >= set.near && Math.max(low, high) >= set.far) word = "within limits";
-    return { asks: "", word, diametral: shown(rows[0], along), radial: shown(rows[0] / 2, along), u: set.shown_u, places: rows.slice(1).map((value) => shown(value, along)) };
+    if (!against.length && Math.min(low, high) <= -set.beyond) word = "outside limits";
+    if (!against.length && Math.min(low, high) >= set.near && Math.max(low, high) >= set.far) word = "within limits";
+    return { asks: "", word, against, diametral: shown(rows[0], along), radial: shown(rows[0] / 2, along), u: set.shown_u, places: rows.slice(1).map((value) => shown(value, along)) };
   }
   globalThis.whitemetalReckon = reckon;
 
@@ -42,28 +95,54 @@
   if (!form || !script) return;
   const say = script.dataset, at = "/api/1" + document.body.dataset.here + "/carried?gauge=" + encodeURIComponent(form.dataset.instrument);
   const part = document.getElementById("carried");
-  let along = null;
+  const REST = 3000;
+  let along = null, since = [], asking = 0;
   async function fetchAlong() {
-    try { const answer = await fetch(at, { headers: { Accept: "application/json" } }); if (answer.ok) along = await answer.json(); } catch { /* what came before still counts */ }
+    const before = since.length, mine = ++asking;
+    try {
+      const answer = await fetch(at, { headers: { Accept: "application/json" } });
+      if (answer.ok && mine === asking) { along = await answer.json(); since = since.slice(before); }
+    } catch { /* what came before still counts */ }
   }
   addEventListener("load", () => setTimeout(fetchAlong, 300));
-  document.addEventListener("bench-sent", fetchAlong);
+  let rest = null;  // weights take the record a second or two: they are asked for when the hand rests
+  document.addEventListener("bench-sent", () => { clearTimeout(rest); rest = setTimeout(fetchAlong, REST); });
+  document.addEventListener("bench-kept", (event) => { since.push(event.detail); });
+
+  // What this device knows: what the record held when it was last asked, and all that was entered here since then.
+  function known(items) {
+    const entered = [...since, ...items], facts = {}, struck = new Set();
+    let readings = along.readings.map((one) => ({ ...one })), stuck = false;
+    for (const item of entered) {
+      const { body, where } = item;
+      if (item.stuck) stuck = true;
+      else if (item.place) {
+        if (body.mode === "strike") struck.add(body.entry);
+        if (!readings.some((one) => one.entry === body.id)) readings.push({ entry: body.id, place: item.place, squeeze: body.squeeze, text: body.text, gauge: body.instrument });
+      } else if (where.startsWith("fact ")) facts[body.key] = body.text && /\d\s*$/.test(body.text) && body.unit ? `${body.text.trim()} ${body.unit}` : body.text;
+      else if (where.startsWith("hold ")) { if (body.state === "closed") facts[body.hold] = facts[body.hold] || "yes"; }
+      else stuck = true;
+    }
+    const asked = new Set(along.presumed.map((one) => one.key)), holds = new Set(entered.filter((one) => one.where.startsWith("hold ")).map((one) => one.body.hold));
+    for (const key of holds) if (!asked.has(key) && !entered.some((one) => one.where === "fact " + key)) delete facts[key];  // a tick that no figure rests on
+    readings = readings.filter((one) => !struck.has(one.entry));
+    return { readings, facts, stuck };
+  }
+  function said(items) {
+    if (!along) return { line: say.nothing };
+    const { readings, facts, stuck } = known(items);
+    const made = stuck ? { asks: "other" } : reckon(along, readings, facts);
+    if (made.asks === "empty") return { line: say.empty.replace("{count}", made.empty) };
+    if (made.asks) return { line: { other: say.asks, scatter: say.scatter, squeezes: say.squeezes }[made.asks] || made.asks };
+    const line = say.line.replace("{diametral}", made.diametral).replace("{radial}", made.radial).replaceAll("{unit}", along.unit).replace("{u}", made.u).replace("{word}", made.word);
+    return { line, word: made.word, why: made.word === "not proven" ? made.against.join(" ") || say.between : "" };
+  }
   document.addEventListener("bench-alone", (event) => {
     part.hidden = !event.detail.alone;
     if (part.hidden) return;
-    const boxes = along ? along.places.map((place) => form.querySelector(`input.reading[data-place="${CSS.escape(place)}"]`)) : [];
-    const empty = boxes.filter((box) => box && !box.value.trim()).length;
-    const line = part.querySelector("[data-line]"), why = part.querySelector("[data-why]");
-    why.textContent = "";
-    if (!along || boxes.some((box) => !box)) { line.textContent = say.nothing; return; }
-    if (event.detail.more) { line.textContent = say.asks; return; }  // a fact, a hold point or a repeat waits: the weights know nothing of it
-    if (along.why_not) { line.textContent = along.why_not; return; }
-    if (form.dataset.squeeze !== "1") { line.textContent = say.asks; return; }
-    if (empty) { line.textContent = say.empty.replace("{count}", empty); return; }
-    const made = reckon(along, boxes.map((box) => box.value));
-    if (made.asks) { line.textContent = say.asks; return; }
-    line.textContent = say.line.replace("{diametral}", made.diametral).replace("{radial}", made.radial).replaceAll("{unit}", along.unit).replace("{u}", made.u).replace("{word}", made.word);
-    why.textContent = made.word === "not proven" ? along.against.join(" ") || say.between : "";
-    part.dataset.word = made.word;
+    const { line, word, why } = said(event.detail.items);
+    part.querySelector("[data-line]").textContent = line;
+    part.querySelector("[data-why]").textContent = why || "";
+    if (word) part.dataset.word = word; else delete part.dataset.word;
   });
 })();

@@ -11,6 +11,7 @@ MESSAGES: dict[str, str] = {
     "no_limit": "There is no limit on the card: the record says more once it can be reached.",
     "stale": "This check no longer counts; the record says why.",
     "ask": "Something in this check must be looked at in the record first.",
-    "repeats": "More than one squeeze, or a place read twice: the record must be asked.",
+    "repeats": "This device has not taken along the weights of so many squeezes: the record must be asked. The readings are kept here until then.",
+    "scatter": "Readings at one place differ by more than the scale of the gauge explains: the record weighs how they scatter. They are kept here until then.",
     "not_linear": "The verdict of this bearing needs the record.",
 }

@@ -1,0 +1,223 @@
+"""The weights that a device carries along, asked of the engine itself one reading at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from whitemetal.card import Card
+from whitemetal.card.limited import OIL_CLEARANCE
+from whitemetal.fitting.ladder import climb
+from whitemetal.gauging import Method
+from whitemetal.gauging.contract import Fact, Finding, Place, Reading, Result
+from whitemetal.gauging.gap_fit import BETWEEN, RUNGS, SCATTER_CHANCE, solve
+from whitemetal.gauging.gap_shape import design, shape_factor
+from whitemetal.gauging.wire.observe import observations
+from whitemetal.job.judge import common_dof, findings_of
+from whitemetal.job.state import CheckState
+from whitemetal.quantity import covariance_matrix, coverage_factor, probability_within_box
+from whitemetal.units import clearance_step, find_unit, show
+
+NEAR, FAR = 0.951, 0.999
+"""Probabilities that add up to 95 %: 4.9 % and 0.1 % may lie outside (derived)."""
+
+SPARE = 0.02
+"""Added to a distance, in standard uncertainties, because correlations differ a little between rungs: ten
+times what they were seen to differ by. Our own."""
+
+DECIMALS: Mapping[str, tuple[int, ...]] = {"mm": (2, 3), "in": (4, 5), "thou": (0, 1, 2)}
+"""Decimals that gauges are read to, by unit. Common practice."""
+
+WEIGHTY = ("hold", "question", "refused", "fault")
+
+
+@dataclass(frozen=True)
+class Weights:
+    """One set. decimals: of every reading. below: the median reading [m] up to which it counts. constant
+    [m], weights: first row the mean, then a row a place, over the readings [m] squeeze by squeeze in the
+    order of places, each the mean of what was read there. u: of each row [m]. shown_u: text of the expanded
+    uncertainty of the mean. near, far, beyond: distances in u. chi: chi square = r' a r + b' r + c of
+    readings r [m]; most: above it they scatter more than the budget explains, None where nothing is
+    over-determined. squeezes: how many. nought: the zeros of the gauge that were read as nothing."""
+
+    decimals: int
+    below: float
+    constant: tuple[float, ...]
+    weights: tuple[tuple[float, ...], ...]
+    u: tuple[float, ...]
+    shown_u: str
+    near: float
+    far: float
+    beyond: float
+    chi_a: tuple[tuple[float, ...], ...]
+    chi_b: tuple[float, ...]
+    chi_c: float
+    most: float | None
+    squeezes: int = 1
+    nought: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Case:
+    """A check whose every place is read once a squeeze. Its readings are made up, the rest is its own."""
+
+    check: CheckState
+    card: Card
+    method: Method
+    gauge: str
+    doubts: tuple[Finding, ...]
+    squeezes: int = 1
+    nought: tuple[str, ...] = field(default=())
+
+    def told(self, facts: Mapping[str, Fact], squeezes: int = 1) -> Case:
+        """The same where these facts are known besides."""
+        return replace(
+            self, check=replace(self.check, facts={**self.check.facts, **facts}), squeezes=squeezes
+        )
+
+    def readings(self, clearance: float, decimals: int) -> tuple[Reading, ...]:
+        """What a plain bore of this clearance [m] gives at each place."""
+        return tuple(
+            self.reading(place, clearance * shape_factor(self.card.bearing, place.angle), decimals, squeeze)
+            for squeeze in range(1, self.squeezes + 1)
+            for place in self.check.places
+        )
+
+    def reading(self, place: Place, value: float, decimals: int, squeeze: int = 1) -> Reading:
+        """One reading of this value [m], read to so many decimals."""
+        unit = find_unit(self.card.bearing.unit, "length")
+        assert unit is not None
+        return Reading(place.label, "", value, 10.0**-decimals * unit.scale, squeeze, self.gauge)
+
+    def result(self, readings: tuple[Reading, ...]) -> Result:
+        """What the method makes of them."""
+        return self.method.evaluate(self.card, self.check.places, self.check.facts, readings)
+
+    def weighty(self, readings: tuple[Reading, ...]) -> list[Finding]:
+        """What keeps it from being proven."""
+        ladder = climb(self.card, OIL_CLEARANCE)
+        found = findings_of(
+            self.method, self.card, self.check.facts, readings, self.result(readings), ladder, self.doubts
+        )
+        return [one for one in found if one.severity in WEIGHTY]
+
+
+def sets(case: Case, reach: tuple[float, float]) -> Iterator[Weights]:
+    """A set for each number of decimals and each rung that readings in this reach [m] come to; fewer where
+    the estimate is found not to be linear."""
+    for decimals in DECIMALS[case.card.bearing.unit]:
+        distances: tuple[float, float, float] | None = None
+        for rung, gap in enumerate(RUNGS):
+            below = BETWEEN[rung] if rung < len(BETWEEN) else float("inf")
+            if below < reach[0] or (rung and BETWEEN[rung - 1] > reach[1]):
+                continue
+            made = _linear(case, gap, decimals)
+            if made is None:
+                return
+            distances = distances or _distances(made.covariance, made.dof)
+            yield _set(case, made, decimals, below, distances)
+
+
+@dataclass(frozen=True)
+class _Linear:
+    """The estimate at one rung: constant and weights [m, -], covariance of the places [m²]."""
+
+    constant: NDArray[np.float64]
+    weights: NDArray[np.float64]
+    overall_u: float
+    overall_dof: float
+    covariance: NDArray[np.float64]
+    dof: float
+    chi: tuple[NDArray[np.float64], NDArray[np.float64], float]
+    chi_dof: int
+
+
+def _linear(case: Case, gap: float, decimals: int) -> _Linear | None:
+    """The weights at a rung, from the engine itself: it is asked with one reading moved at a time. None where
+    a last question with all of them moved shows that it is not so there."""
+    factors = [shape_factor(case.card.bearing, place.angle) for place in case.check.places]
+    start = case.readings(gap / float(np.median(factors)), decimals)
+    n, moved = len(start), 1e-3 * gap
+
+    def asked(by: NDArray[np.float64]) -> tuple[NDArray[np.float64], float, Result]:
+        result = case.result(
+            tuple(replace(one, value=one.value + float(d)) for one, d in zip(start, by, strict=True))
+        )
+        assert result.overall is not None
+        rows = np.array([result.overall.value, *(place.value.value for place in result.places)])
+        return rows, (result.fit.chi_square if result.fit else 0.0), result
+
+    rows, _, result = asked(np.zeros(n))
+    if len(rows) != len(case.check.places) + 1:
+        return None
+    weights = np.column_stack([(asked(moved * step)[0] - rows) / moved for step in np.eye(n)])
+    at = np.array([one.value for one in start])
+    constant = rows - weights @ at
+    a, b, c = _chi(case, start) if result.fit else (np.zeros((n, n)), np.zeros(n), 0.0)
+    check = moved * np.where(np.arange(n) % 2, -0.7, 0.4)
+    then, chi, _ = asked(check)
+    r = at + check
+    if not np.allclose(then, constant + weights @ r, rtol=1e-9, atol=1e-14):
+        return None
+    if not np.isclose(chi, r @ a @ r + b @ r + c, rtol=1e-6, atol=1e-9):
+        return None
+    overall = result.overall
+    assert overall is not None and result.covariance is not None
+    return _Linear(
+        constant, weights, overall.u, overall.dof, result.covariance, common_dof(result), (a, b, c),
+        result.fit.dof if result.fit else 0,
+    )  # fmt: skip
+
+
+def _chi(case: Case, readings: Sequence[Reading]) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
+    """Chi square as a form of the readings: the residuals are linear in them, e = M (r + d), and it is
+    e' V^-1 e with the covariance V of what was observed."""
+    observed = observations(
+        case.card, {place.label: place for place in case.check.places}, case.check.facts, readings
+    )
+    fit = solve(case.card, observed)
+    axial = np.array([one.place.axial for one in observed])
+    angle = np.array([one.place.angle for one in observed])
+    x = design(case.card, tuple(fit.unknown), axial, angle)
+    left = np.eye(len(observed)) - x @ fit.fit.operator
+    a = left.T @ np.linalg.solve(covariance_matrix([one.corrected for one in observed]), left)
+    d = np.array([one.corrected.value - one.reading for one in observed])
+    return a, 2.0 * a @ d, float(d @ a @ d)
+
+
+def _distances(covariance: NDArray[np.float64], dof: float) -> tuple[float, float, float]:
+    """near, far and beyond, in standard uncertainties."""
+    u = np.sqrt(np.diag(covariance))
+    alike = covariance / np.outer(u, u)
+    near, far = (_distance(alike, dof, chance) + SPARE for chance in (NEAR, FAR))
+    return near, far, coverage_factor(dof, 0.9) + SPARE
+
+
+def _distance(alike: NDArray[np.float64], dof: float, chance: float) -> float:
+    """How many u every place must be from a limit for all to be inside it with this chance."""
+    lower, upper = 0.0, 60.0
+    while upper - lower > 1e-3:
+        half = 0.5 * (lower + upper)
+        inside = probability_within_box(np.zeros(len(alike)), alike, dof, -half, None)
+        lower, upper = (lower, half) if inside >= chance else (half, upper)
+    return upper
+
+
+def _set(
+    case: Case, made: _Linear, decimals: int, below: float, distances: tuple[float, float, float]
+) -> Weights:
+    from scipy.special import chdtri
+
+    unit = case.card.bearing.unit
+    expanded = coverage_factor(made.overall_dof) * made.overall_u
+    a, b, c = made.chi
+    return Weights(
+        decimals, below, tuple(made.constant.tolist()), tuple(map(tuple, made.weights.tolist())),
+        (made.overall_u, *np.sqrt(np.diag(made.covariance)).tolist()),
+        show(expanded, unit, "length", step=clearance_step(unit)), *distances,
+        tuple(map(tuple, a.tolist())), tuple(b.tolist()), c,
+        float(chdtri(made.chi_dof, SCATTER_CHANCE)) if made.chi_dof else None, case.squeezes, case.nought,
+    )  # fmt: skip

@@ -1,0 +1,115 @@
+"""Facts that are typed where there is no record to ask: the answers that change nothing a device reckons.
+
+Weights are made as though every fact that is still open had its usual answer. An answer counts as usual where
+the engine itself, asked with it and without it, gives the same numbers and raises no doubt. A device to which
+such an answer is given goes on; to which none is given says what is lacking; to which another is given says
+that the record must be asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from whitemetal.card import Card
+from whitemetal.gauging.contract import Fact, Reading
+from whitemetal.gauging.needed import missing
+from whitemetal.job.carried_sets import Case
+from whitemetal.job.typed import INSTRUMENT, read_fact
+
+ZEROS = ("zero_before", "zero_after")
+ALIKE = ("wires_in", "wires_out")
+"""Counts that must be the same number, whichever."""
+
+
+@dataclass(frozen=True)
+class Presumed:
+    """A fact that is open. texts: its usual answers. lacking: what is said while it is open, "" where the
+    check does without. squeeze: from which squeeze on it counts."""
+
+    key: str
+    texts: tuple[str, ...]
+    lacking: str = ""
+    squeeze: int = 1
+
+
+def answers(card: Card, gauge: str, squeezes: int) -> Iterator[tuple[str, tuple[str, ...], int]]:
+    """Key, usual answers and squeeze of each fact of a wire check. Common practice."""
+    torque = card.fasteners.torque
+    yield "journal_down", ("yes",), 1
+    yield "oil_wiped", ("yes",), 1
+    yield "shaft_turned", ("no",), 1
+    yield "wire_material", ("pure soft lead",), 1
+    yield "final_joint", (card.joint.filling,), 1
+    for squeeze in range(1, squeezes + 1):
+        at = "" if squeeze == 1 else f"@{squeeze}"
+        yield f"joint{at}", (card.joint.filling,), squeeze
+        yield f"tightened{at}", ("final value",), squeeze
+        if torque is not None:
+            yield f"torque{at}", (f"{torque:.12g} N m",), squeeze
+    yield f"{stem_of(gauge)}anvil", ("ball", "flat, strip flattened"), 1
+
+
+def stem_of(gauge: str) -> str:
+    """What the keys of a gauge's facts begin with."""
+    return f"{INSTRUMENT}{gauge}." if gauge else INSTRUMENT
+
+
+def fact_of(case: Case, key: str, text: str) -> Fact | None:
+    """A fact as the record would read it, None where it could not."""
+    read = read_fact(case.method, key, text)
+    return read if isinstance(read, Fact) else None
+
+
+def presumed(case: Case, middle: float, decimals: int) -> tuple[Presumed, ...]:
+    """The open facts that have a usual answer. case: for as many squeezes as are asked about."""
+    readings = case.readings(middle, decimals)
+    lacking = {
+        one.code.removeprefix("needed."): one.text for one in missing(case.method, case.check.facts, readings)
+    }
+    found = []
+    for key, texts, squeeze in answers(case.card, case.gauge, case.squeezes):
+        if key in case.check.facts and case.check.facts[key].text.strip():
+            continue
+        usual = tuple(text for text in texts if _changes_nothing(case, key, text, readings))
+        if usual:
+            found.append(Presumed(key, usual, lacking.get(key, ""), squeeze))
+    return tuple(found)
+
+
+def _changes_nothing(case: Case, key: str, text: str, readings: tuple[Reading, ...]) -> bool:
+    fact = fact_of(case, key, text)
+    if fact is None:
+        return False
+    told = case.told({key: fact}, case.squeezes)
+    before, after = case.result(readings), told.result(readings)
+    if (
+        before.overall is None
+        or after.overall is None
+        or before.covariance is None
+        or after.covariance is None
+    ):
+        return False
+    same = np.isclose(before.overall.value, after.overall.value, rtol=1e-12, atol=0.0) and np.allclose(
+        before.covariance, after.covariance, rtol=1e-12, atol=0.0
+    )
+    own = {f"needed.{key}"}
+    old = {(one.code, one.place) for one in case.weighty(readings)} - {(code, "") for code in own}
+    return bool(same) and {(one.code, one.place) for one in told.weighty(readings)} <= old
+
+
+def told_as_usual(case: Case, found: Sequence[Presumed]) -> Mapping[str, Fact]:
+    """The open facts with their usual answers."""
+    facts = {one.key: fact_of(case, one.key, one.texts[0]) for one in found}
+    return {key: fact for key, fact in facts.items() if fact is not None}
+
+
+def noughts(case: Case) -> Iterator[tuple[tuple[str, ...], Mapping[str, Fact]]]:
+    """The ways in which the zeros that nobody has noted yet may turn out: none noted, then each in turn noted
+    as nothing."""
+    open_ = [key for key in (stem_of(case.gauge) + zero for zero in ZEROS) if key not in case.check.facts]
+    for count in range(len(open_) + 1):
+        facts = {key: fact_of(case, key, f"0 {case.card.bearing.unit}") for key in open_[:count]}
+        yield tuple(open_[:count]), {key: fact for key, fact in facts.items() if fact is not None}
