@@ -236,3 +236,13 @@ def test_a_tampered_signature_is_named_on_the_pages(tmp_path: Path) -> None:
     assert f"The record of this job is damaged: {named} Nobody signs it before that is cleared up." in page
     assert [one["entry"] for one in client.get("/api/1/verify").json()["faults"]] == [entry]
     desk.close()
+
+
+def test_what_is_wrong_stands_under_the_words_of_the_form(desk: Desk, client: TestClient) -> None:
+    job, _ = measured(desk, "0.240")
+    sent = {"part": "did", "name": "Ann Dale"}
+    text = client.post(f"/jobs/{job}/sign", data={**sent, "seen": heads(desk, job)}).text
+    assert re.findall(r"<li><b>([^<]*)</b>", text) == ["How the bearing is left"]
+    seen = list(desk.job(job).state.heads)
+    told = client.post(f"/api/1/jobs/{job}/sign", json={**sent, "leaves": "", "seen": seen})
+    assert (told.status_code, "leaves" in told.text) == (422, True), "programs know it by its key"

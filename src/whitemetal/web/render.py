@@ -24,7 +24,7 @@ from whitemetal.job.by_quantity import in_words
 from whitemetal.web.adopting import of_clearance, of_quantity
 from whitemetal.web.greyed import greyed
 from whitemetal.web.visitor import account_of, heads_text, name_of
-from whitemetal.words import say
+from whitemetal.words import has_words, say
 
 HERE = Path(__file__).parent
 
@@ -66,6 +66,11 @@ def degrees_of_freedom(value: float) -> str:
     return "∞" if math.isinf(value) or value > 1e6 else f"{value:.0f}"
 
 
+def called(field: str) -> str:
+    """A field of a form as people call it; its own name where that is said already."""
+    return say(f"field.{field}") if has_words("field", field) else field
+
+
 SIGNS = {"within limits": "✓", "outside limits": "✕", "not proven": "?", "fit": "✓", "not fit": "✕"}
 
 
@@ -99,7 +104,9 @@ def environment() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    env.globals.update(say=say, heads_text=heads_text, loop_id=loop_id, word=word, answer=answer)
+    env.globals.update(
+        say=say, heads_text=heads_text, loop_id=loop_id, word=word, answer=answer, called=called
+    )
     env.filters.update(
         segment=segment, size=length, percent=percent, fine=fine, dof=degrees_of_freedom, quantity=in_words,
         adopt=of_quantity, adopt_clearance=of_clearance,

@@ -14,3 +14,8 @@ def say(name: str, /, **values: object) -> str:
     """The message ``room.name`` with its placeholders filled. Raises KeyError when there is none."""
     room, _, message = name.partition(".")
     return ROOMS[room][message].format(**values)
+
+
+def has_words(room: str, message: str) -> bool:
+    """Whether a room has this message."""
+    return message in ROOMS[room]
