@@ -7,8 +7,11 @@ on from a number misses nothing. Reading never waits: it sees one state of the r
 
 from __future__ import annotations
 
+import os
+import ssl
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, Table, create_engine, event, text
@@ -21,6 +24,12 @@ from whitemetal.words import say
 
 NAMES = ("postgresql", "postgres", "postgresql+psycopg")
 """How an address of a PostgreSQL database may begin."""
+
+THIS_MACHINE = ("", "localhost", "127.0.0.1", "::1")
+"""Hosts to which nothing leaves this machine; "" is the server's usual socket."""
+
+OWN_AUTHORITIES = Path("~/.postgresql/root.crt")
+"""Where the driver looks for whom to trust when nothing says so (PostgreSQL 15 manual, 34.19.1)."""
 
 OLDEST = 15
 """The oldest PostgreSQL this program is tested with. Our own choice."""
@@ -61,11 +70,25 @@ def shown(where: str) -> str:
 
 
 def address(where: str) -> URL:
-    """The address with the driver this program has. Raises LedgerError."""
+    """The address with the driver this program has; over a network encrypted, and the server's certificate
+    looked at, unless the address says otherwise. Raises LedgerError."""
     try:
-        return make_url(where).set(drivername="postgresql+psycopg")
+        url = make_url(where).set(drivername="postgresql+psycopg")
     except SQLAlchemyError as error:
         raise LedgerError(say("ledger.bad_address")) from error
+    if "sslmode" in url.query or "PGSSLMODE" in os.environ or not _over_a_network(url):
+        return url
+    url = url.update_query_dict({"sslmode": "verify-full"})
+    if "sslrootcert" in url.query or "PGSSLROOTCERT" in os.environ or OWN_AUTHORITIES.expanduser().is_file():
+        return url
+    known = ssl.get_default_verify_paths().cafile or "system"
+    return url.update_query_dict({"sslrootcert": known})
+
+
+def _over_a_network(url: URL) -> bool:
+    """Whether any of the servers an address names is reached by more than this machine."""
+    named = url.host or ",".join(url.normalized_query.get("host", ())) or os.environ.get("PGHOST", "")
+    return not all(one in THIS_MACHINE or one.startswith("/") for one in named.split(","))
 
 
 def engine(where: str, wait: float) -> Engine:

@@ -32,6 +32,9 @@ POSTGRES: tuple[tuple[tuple[str, ...], str, bool], ...] = (
 """How a condition's code begins (PostgreSQL 15 manual, appendix A), the message, whether it is that nothing
 can be written."""
 
+PRIVATE = ("SSL", "certificate")
+"""What the driver says where a connection could be had, but none that others cannot read."""
+
 WITHOUT_CODE = {"OperationalError": "08", "InterfaceError": "08", "DataError": "22021"}
 """What the driver itself says without asking the server: the connection was cut, a letter it cannot send."""
 
@@ -77,7 +80,9 @@ def _of_server(error: BaseException | None, typed: str) -> LedgerError:
     code = getattr(error, "sqlstate", None) or ""
     if not code and str(error).startswith("connection "):
         _, fatal, why = str(error).splitlines()[0].partition("FATAL:")
-        message = say("ledger.server_refuses", why=why.strip()) if fatal else say("ledger.no_connection")
+        private = any(word in str(error) for word in PRIVATE)
+        unreached = say("ledger.not_private") if private else say("ledger.no_connection")
+        message = say("ledger.server_refuses", why=why.strip()) if fatal else unreached
         return CannotWrite(_with_typed(message, typed), typed=typed)
     code = code or WITHOUT_CODE.get(type(error).__name__, "")
     for starts, name, cannot_write in POSTGRES:

@@ -61,6 +61,7 @@ MESSAGES: dict[str, str] = {
     "server_disk": "The database server's disk refuses; nothing was written.",
     "server_refuses": "The database server does not let this program in: {why}. Nothing was written.",
     "no_connection": "The database server cannot be reached. Nothing was written. Is it running, and is the address right?",
+    "not_private": "The database server offers no connection that others cannot read, or its certificate is not one that this machine trusts for that name. Nothing was written. The address may say whom to trust (sslrootcert=FILE), or, on a network that nobody else hears, that it need not be (sslmode=prefer).",
     "server_damaged": "The database server says that its files are damaged. Nothing was written; restore the last backup.",
     "unstorable": "The database cannot keep this: a name is too long, or it holds a letter that cannot be kept. Nothing was written.",
     "connection_lost": "The connection to the database was lost. What was just being entered may or may not have been kept: look before entering it again.",
