@@ -136,6 +136,19 @@ def test_another_site_does_not_send_people_on(coming: Coming) -> None:
     assert ERRAND not in answer.headers.get("set-cookie", "")
 
 
+def test_what_anybody_may_send_is_not_written_down(coming: Coming, desk: Desk) -> None:
+    """The book of accounts only grows: answers that belong to no errand of the browser leave nothing in it, and
+    one that is huge is not read."""
+    client, before = coming(), len(desk.entries(BOOK))
+    for _ in range(3):
+        refused(back(client, {"code": "x", "state": "y"}), "does not belong to a sign-in")
+    assert len(desk.entries(BOOK)) == before
+    large = {"content-type": "application/x-www-form-urlencoded", "content-length": str(2 * 1024 * 1024)}
+    assert client.post("/sign-in/back", content=b"code=x", headers=large).status_code == 413
+    kind = {"content-type": "application/x-www-form-urlencoded"}
+    assert client.post("/sign-in/back", content=iter([b"code=x"]), headers=kind).status_code == 413
+
+
 def test_many_wrong_answers_must_wait(coming: Coming, plain: PlainProvider) -> None:
     client = coming()
     for _ in range(20):

@@ -82,6 +82,7 @@ def test_signing_asks_to_confirm_first_and_seals(plant: Plant) -> None:
     assert people.keys_of(plant.desk)[signature.key_of(entry)] == plant.ada.id
     page = plant.client.get(f"/jobs/{plant.job}/sign").text.replace("&#39;", "'")
     assert "Sealed with the signer's key" in page
+    assert f"Confirmed by a sign-in at {plant.plain.at} at " in page
     assert "Confirm with Tarn Mill" in page, "used up"
     assert plant.desk.verify(plant.job) == () == plant.desk.verify(BOOK)
 

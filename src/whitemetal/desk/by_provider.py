@@ -105,9 +105,16 @@ def come_back(
     desk: Desk, provider: Provider, cookie: str, said: Answer, visitor: Visitor | None, place: From
 ) -> Came:
     """What comes of an errand: a session, somebody to be given an account, or a confirmation. Raises
-    ProviderError, which is written down, and InputError while there is a time to wait."""
+    ProviderError, which is written down where the errand was this browser's, and InputError while there is a
+    time to wait."""
+    key = errand_secret(desk)
+    made = _own_errand(desk, key, cookie, said, visitor)
+    again = _came_before(desk, said.state, place.address)
     try:
-        made, person = _proven(desk, provider, cookie, said, visitor, place)
+        if again:
+            raise ProviderError(say("provider.came_before"))
+        _must_be_an_answer(provider, said)
+        person = provider.redeemed(key, made, said.code, seconds(desk))
         if made.what == "confirm":
             _confirmed(desk, provider, made, person, place)
             return Came(made)
@@ -119,42 +126,39 @@ def come_back(
     return _entered(desk, provider, made, person, place)
 
 
-def _proven(
-    desk: Desk, provider: Provider, cookie: str, said: Answer, visitor: Visitor | None, place: From
-) -> tuple[Errand, Proven]:
-    """The errand, come back once and to the browser that went, and who came. Raises ProviderError."""
-    key, now = errand_secret(desk), seconds(desk)
-    made = errand.opened(key, cookie, now)
+def _own_errand(desk: Desk, key: str, cookie: str, said: Answer, visitor: Visitor | None) -> Errand:
+    """The errand, come back to the browser, and to confirm to the session, that went. Raises ProviderError,
+    which is nobody's try: anybody may send anything, so the book of accounts takes none of it."""
+    made = errand.opened(key, cookie, seconds(desk))
     if made is None or not compare_digest(errand.state_of(key, made).encode(), said.state.encode()):
         raise ProviderError(say("provider.other_errand"))
     here = visitor.session.digest if visitor is not None and visitor.session else ""
     if made.what == "confirm" and made.session != here:
         raise ProviderError(say("provider.other_session"))
-    _once(desk, said.state, place.address, now)
-    _must_name_itself(provider, said)
-    if said.error or not said.code:
-        denied = "provider.denied" if said.error == "access_denied" else "provider.no_code"
-        raise ProviderError(say(denied, name=provider.settings.name))
-    return made, provider.redeemed(key, made, said.code, now)
+    return made
 
 
-def _once(desk: Desk, state: str, address: str, now: int) -> None:
-    """Raises ProviderError where this came before, InputError where this address must wait."""
+def _came_before(desk: Desk, state: str, address: str) -> bool:
+    """Whether this came before; it counts as a try. Raises InputError where this address must wait."""
+    now = seconds(desk)
     with desk._ledger.writing() as pen:
         wait = tries.wait(pen.connection, f"provider {address}", now, tries.FREE_ADDRESS)
         if wait:
             raise InputError(Problem("provider", "", say("people.wait", seconds=wait)))
         tries.count(pen.connection, f"provider {address}", now)
         ends = now + errand.LIVES + errand.SKEW
-        if not meanwhile.keep(pen.connection, "came", state, "", ends, now):
-            raise ProviderError(say("provider.came_before"))
+        return not meanwhile.keep(pen.connection, "came", state, "", ends, now)
 
 
-def _must_name_itself(provider: Provider, said: Answer) -> None:
-    """Raises ProviderError where another provider answered than was asked: RFC 9207, section 2.4."""
+def _must_be_an_answer(provider: Provider, said: Answer) -> None:
+    """Raises ProviderError where another provider answered than was asked (RFC 9207, section 2.4), or without
+    a code (RFC 6749, section 4.1.2.1)."""
     named = said.issuer or (None if provider.metadata().says_issuer else provider.settings.issuer)
     if named != provider.settings.issuer:
         raise ProviderError(say("provider.mixed_up", name=provider.settings.name))
+    if said.error or not said.code:
+        denied = "provider.denied" if said.error == "access_denied" else "provider.no_code"
+        raise ProviderError(say(denied, name=provider.settings.name))
 
 
 def _confirmed(desk: Desk, provider: Provider, made: Errand, person: Proven, place: From) -> None:

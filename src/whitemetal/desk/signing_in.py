@@ -238,10 +238,19 @@ def seals_of(desk: Desk, job: str) -> dict[str, str]:
         elif standing == "good" and owners.get(key) != entry.by.get("id", ""):
             said[entry.id] = say("people.seal_stranger", key=key[:12])
         elif standing == "good":
-            said[entry.id] = say("people.seal_good", key=key[:12])
+            said[entry.id] = say("people.seal_good", key=key[:12]) + _how_confirmed(entry.body)
         elif accounts_here:
             said[entry.id] = say("people.seal_none")
     return said
+
+
+def _how_confirmed(body: Mapping[str, Any]) -> str:
+    """How somebody without a password confirmed that it was them, in words; "" under a password."""
+    how = body.get("confirmed")
+    if not isinstance(how, Mapping):
+        return ""
+    at = str(how.get("at", ""))[:16].replace("T", " ")
+    return " " + say("provider.sealed_so", by=str(how.get("by", ""))[:200], at=at)
 
 
 def must_know(desk: Desk, held: Account, password: str) -> None:

@@ -36,6 +36,9 @@ SAID = "x-form-word"
 LARGEST_FORM = 256 * 1024 * 1024
 """Bytes of a form that are read to find its word. Our own: more than any page of ours sends."""
 
+LARGEST_ANSWER = 1024 * 1024
+"""Bytes of what comes back from the provider that are read. Our own: a code and some words."""
+
 WRITING = ("POST", "PUT", "PATCH", "DELETE")
 _OF_A_JOB = r"(/api/1)?/jobs/[^/]+"
 _OF_A_BEARING = r"(/api/1)?/bearings"
@@ -130,8 +133,9 @@ async def admit(request: Request) -> AsyncIterator[None]:
         word = await run_in_threadpool(_admitted, request, gate)
         FORM_WORD.set(word)
         LACKING.set(lacking(request.state.visitor))
-        free = _by_token(request) or request.scope["path"] in NO_WORD
-        if word and request.method in WRITING and not free:
+        if request.method in WRITING and request.scope["path"] in NO_WORD:
+            _must_be_readable(request, LARGEST_ANSWER)
+        elif word and request.method in WRITING and not _by_token(request):
             await _must_carry(request, word)
         yield
     finally:
@@ -223,8 +227,8 @@ async def _must_carry(request: Request, word: str) -> None:
         raise Closed(403, say("people.wrong_word"))
 
 
-def _must_be_readable(request: Request) -> None:
+def _must_be_readable(request: Request, most: int = LARGEST_FORM) -> None:
     """Raises Closed on a form that is too large, or does not say how large it is, before it is read."""
     length = request.headers.get("content-length", "")
-    if not length.isdecimal() or int(length) > LARGEST_FORM:
-        raise Closed(413, say("people.too_large", most=LARGEST_FORM // (1024 * 1024)))
+    if not length.isdecimal() or int(length) > most:
+        raise Closed(413, say("people.too_large", most=most // (1024 * 1024)))

@@ -77,6 +77,7 @@ MESSAGES: dict[str, str] = {
     "confirm": "Confirm with {name}",
     "confirm_how": "You have no password here. Confirm first that it is you: {name} asks you to sign in again.",
     "is_confirmed": "Confirmed with {name} at {at} UTC: good for five minutes and one signature.",
+    "sealed_so": "Confirmed by a sign-in at {by} at {at} UTC, without a password.",
     "h_tied": "How you come in",
     "tied_to": "Your account is tied to {issuer}.",
     "no_password": "There is no password; the keeper can give you a code to choose one.",
