@@ -66,15 +66,18 @@ class Patient(H11Protocol):
         self._look: asyncio.TimerHandle | None = None
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Begin to look now and then."""
         super().connection_made(transport)
         self._look = self.loop.call_later(WINDOW, self._look_again)
 
     def connection_lost(self, exc: Exception | None) -> None:
+        """Look no more."""
         if self._look is not None:
             self._look.cancel()
         super().connection_lost(exc)
 
     def data_received(self, data: bytes) -> None:
+        """Count what comes."""
         self._came += len(data)
         super().data_received(data)
 
