@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import os
+import base64
 import stat
+import threading
 import time
 from collections.abc import Callable, Iterator
 from http.server import BaseHTTPRequestHandler
@@ -282,7 +283,8 @@ def test_the_secret_comes_from_a_file_or_a_variable_and_the_key_is_made_once(tmp
     assert len(made.seal_key) == 32
 
 
-def test_files_that_cannot_be_used_are_said(tmp_path: Path) -> None:
+def test_files_that_cannot_be_used_are_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(asking, "PATIENCE", 0.1)
     file = tmp_path / "provider.toml"
     with pytest.raises(InputError, match="--provider"):
         opened(str(file), {})
@@ -301,6 +303,17 @@ def test_files_that_cannot_be_used_are_said(tmp_path: Path) -> None:
         assert [problem.field for problem in found.value.problems] == [field]
 
 
-def test_two_processes_that_begin_together_have_one_key(tmp_path: Path) -> None:
+def test_two_processes_that_begin_together_have_one_key(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The other one may just have made the file and not have written it yet."""
     path = tmp_path / "seals"
-    assert seal_key(path) == seal_key(path) != os.urandom(32)
+    path.touch()
+    late = threading.Timer(0.2, path.write_bytes, [base64.b64encode(b"k" * 32)])
+    late.start()
+    assert seal_key(path) == b"k" * 32
+    late.join()
+    monkeypatch.setattr(asking, "PATIENCE", 0.1)
+    (tmp_path / "never").touch()
+    with pytest.raises(InputError, match="32 bytes"):
+        seal_key(tmp_path / "never")

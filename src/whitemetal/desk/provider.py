@@ -242,7 +242,7 @@ def seal_key(path: Path) -> bytes:
                 made.write(base64.b64encode(os.urandom(KEY)) + b"\n")
                 made.flush()
                 os.fsync(made.fileno())
-        key = base64.b64decode(path.read_bytes().strip(), validate=True)
+        key = base64.b64decode(_once_written(path), validate=True)
     except OSError as bad:
         why = (bad.strerror or type(bad).__name__).lower()
         raise InputError(Problem("seals", str(path), say("provider.cannot_read", why=why))) from None
@@ -251,6 +251,14 @@ def seal_key(path: Path) -> bytes:
     if len(key) != KEY:
         raise InputError(Problem("seals", str(path), say("provider.not_a_key", bytes=KEY)))
     return key
+
+
+def _once_written(path: Path) -> bytes:
+    """What is in a file, once another process that just made it has written it too."""
+    until = time.monotonic() + PATIENCE
+    while not (data := path.read_bytes().strip()) and time.monotonic() < until:
+        time.sleep(0.05)
+    return data
 
 
 def _beside(path: Path, named: str) -> Path:

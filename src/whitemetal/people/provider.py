@@ -111,7 +111,9 @@ def _wrong_addresses(said: Mapping[str, Any]) -> list[Problem]:
     return [
         Problem(name, _shown(said[name]), say("provider.an_address"))
         for name in ("issuer", "address")
-        if isinstance(said.get(name), str) and not is_address(said[name].strip(), bare=True)
+        if isinstance(said.get(name), str)
+        and said[name].strip()
+        and not is_address(said[name].strip(), bare=True)
     ]
 
 
