@@ -87,8 +87,8 @@ def test_two_people_sign_with_their_own_keys(served: Served, window: Callable[..
         form = page.locator("form", has=page.get_by_role("button", name=button))
         form.locator("[name=password]").fill(PASSWORD)
         form.get_by_label("out of service").check()
-        form.get_by_role("button", name=button).click()
-        page.wait_for_load_state()
+        with page.expect_navigation():
+            form.get_by_role("button", name=button).click()
         assert "the seal is whole" in page.inner_text("main")
     signed = [entry for entry in served.desk.entries(job) if entry.kind == "signed/1"]
     assert [(entry.by["id"], signature.standing(entry)) for entry in signed] == [

@@ -125,6 +125,7 @@ def test_a_check_just_begun_can_be_proven_on_the_device() -> None:
     [
         ("journal_down", "no"), ("tightened", "not final"), ("torque", "300 N m"), ("wires_out", "3"),
         ("instrument.M-07.zero_before", "0.002 mm"), ("wire_material", "steel-cored"),
+        ("shaft_turned", "yes"), ("oil_wiped", "no"),
         ("joint", "shims"), ("part_temperature", "60 degC"),
     ],
 )  # fmt: skip

@@ -189,6 +189,7 @@
     event.preventDefault();
     if (form.dataset.sending) return;
     form.dataset.sending = "1";
+    if (form.hasAttribute("data-signs") && await waits(new URL(form.action).pathname)) { noted(form, say.unsent); delete form.dataset.sending; return; }
     const before = textOf(form);
     const data = new FormData(form);
     if (button && button.name) data.append(button.name, button.value);
@@ -253,14 +254,38 @@
     return (document.querySelector("h1") || document.body).textContent.trim().slice(0, 80) + ": " + text.replace(/\s+/g, " ").trim().slice(0, 80);
   }
   const textOf = (form) => JSON.stringify([...new FormData(form)].filter(([, value]) => typeof value === "string"));
-  function keptHere(form, item, before) {
+  function noted(form, text) {
     let note = form.querySelector(".kept-here");
     if (!note) { note = tag("p", "", "kept-here finding warning"); note.setAttribute("role", "status"); form.append(note); }
-    note.textContent = item.order ? say.kept : say.nostore;
+    note.textContent = text;
+  }
+  // What is still only here is not in what the page shows: nobody signs for it unseen.
+  async function waits(path) {
+    const of = (to) => new URL(to, location.href).pathname.split("/").slice(0, 3).join("/") === path.split("/").slice(0, 3).join("/");
+    return [...(await all().catch(() => [])), ...ofBenches().map((one) => one.item)].some((item) => !item.stuck && of(item.to));
+  }
+  function keptHere(form, item, before) {
+    noted(form, item.order ? say.kept : say.nostore);
     if (item.order && textOf(form) === before) form.reset();  // what was typed since then stays
     show();
     later();
   }
+
+  // --- what must be confirmed in the record itself is not kept here: a sentence says so, and what was typed stays
+  const STRAIGHT = 6000;
+  async function reached() {
+    try { return (await fetch("/worker.js", { cache: "no-store", signal: AbortSignal.timeout(STRAIGHT) })).status < 502; } catch { return false; }
+  }
+  document.addEventListener("submit", async (event) => {
+    const form = event.target, button = event.submitter, secret = form.querySelector("input[type=password]");
+    const straight = form.getAttribute("method") === "post" && /^\/(jobs|bearings)\//.test(new URL(form.action).pathname) && (form.hasAttribute("data-straight") || secret);
+    if (event.defaultPrevented || !straight) return;
+    if (form.dataset.reached) { delete form.dataset.reached; return; }
+    event.preventDefault();
+    if (!(await reached())) { noted(form, secret ? say.secret : say.straight); return; }
+    form.dataset.reached = "1";
+    form.requestSubmit(button);
+  });
 
   // --- taking a job along, where the browser allows it
   const secure = "serviceWorker" in navigator && globalThis.isSecureContext;
