@@ -14,6 +14,7 @@ import pytest
 from tests.people.plain_provider import CLIENT, SECRET, SUBJECT, PlainProvider
 from tests.web.client import TestClient
 from tests.web.coming import ADA, ERRAND, Coming, back, enter, go, tied, who, with_other
+from tests.web.plant import Job
 from tests.web.test_gate import PASSWORD, TERMINAL, word_of
 from whitemetal.desk import Desk, by_provider, people, signing_in, ties
 from whitemetal.desk.people import BOOK
@@ -192,12 +193,17 @@ def test_the_device_keeps_its_name(coming: Coming, desk: Desk, plain: PlainProvi
 
 
 def test_cookies_of_an_errand_are_out_of_reach(coming: Coming, plain: PlainProvider) -> None:
-    answer = coming().get("/sign-in/provider", follow_redirects=False)
-    cookie = next(one for one in answer.headers.get_list("set-cookie") if ERRAND in one)
-    for part in ("HttpOnly", "SameSite=strict", "Path=/", "Max-Age=900"):
-        assert part in cookie
-    code = plain.agree(answer.headers["location"])
-    assert code["state"] not in cookie, "state, nonce and verifier never lie in the browser's cookie"
+    app = coming().app
+    for base, name, tail in (("http", ERRAND, ""), ("https", f"__Host-{ERRAND}", "Secure")):
+        client = TestClient(app, base_url=f"{base}://testserver")
+        answer = client.get("/sign-in/provider", follow_redirects=False)
+        cookie = next(one for one in answer.headers.get_list("set-cookie") if ERRAND in one)
+        assert cookie.startswith(f"{name}=")
+        for part in ("HttpOnly", "SameSite=strict", "Path=/", "Max-Age=900", tail):
+            assert part in cookie
+        assert "Domain" not in cookie
+        code = plain.agree(answer.headers["location"])
+        assert code["state"] not in cookie, "state, nonce and verifier never lie in the browser's cookie"
 
 
 def test_what_the_provider_sends_is_shown_as_text(coming: Coming) -> None:
@@ -248,6 +254,16 @@ def test_the_last_keeper_keeps_a_password(coming: Coming, desk: Desk, plain: Pla
     answer = client.post(f"/people/{kit}/password-off", data={"token": word_of(page)})
     assert answer.status_code == 422 and "another keeper first" in answer.text
     assert people.account(desk, kit).password
+
+
+def test_one_signs_out_from_every_page(coming: Coming, desk: Desk, plain: PlainProvider, job: Job) -> None:
+    client = coming()
+    tied(desk, client, plain)
+    for at in ("/", "/instruments", "/openings", f"/jobs/{job.job}", job.at, f"/jobs/{job.job}/sign", "/me"):
+        text = client.get(at).text
+        assert text.count('action="/sign-out"') == 1, at
+    client.post("/sign-out", data={"token": word_of(text)})
+    assert who(client) == ""
 
 
 def test_signing_out_here_names_the_way_out_there(coming: Coming, desk: Desk, plain: PlainProvider) -> None:
