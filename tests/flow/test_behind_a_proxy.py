@@ -7,6 +7,7 @@ import re
 import signal
 import ssl
 import subprocess
+import sys
 import threading
 import time
 import urllib.request
@@ -26,7 +27,9 @@ from tests.cli.test_serve import serving
 from tests.flow.proxy import Proxy, a_proxy
 from tests.web.plant import begin
 from tools.start_postgres import Server, a_server
+from whitemetal.__main__ import _server, listen
 from whitemetal.desk import Desk, Writer
+from whitemetal.web.app import make_app
 from whitemetal.web.authority import prepared
 from whitemetal.web.render import WORD
 
@@ -236,9 +239,24 @@ def goes_on(acknowledged: list[str], more: int) -> None:
         time.sleep(0.02)
 
 
-def test_without_being_told_of_a_proxy_nobody_is_believed(tmp_path: Path) -> None:
-    """Who says that they asked by https, and are somebody else, is not believed, though they are on this machine."""
-    with serving("--database", tmp_path / "record.sqlite3", "--port", "0") as (_, address, _):
-        asked = urllib.request.Request(address, headers={"X-Forwarded-Proto": "https"})
+@pytest.mark.parametrize(
+    "proxies", [[], ["10.2.0.5"], ["127.0.0.1"]], ids=["no proxy", "another", "this one"]
+)
+def test_only_a_proxy_that_was_named_is_believed(tmp_path: Path, proxies: list[str]) -> None:
+    """Who says that they asked by https is believed where they are the proxy, not for being on this machine."""
+    before = sys.getswitchinterval()
+    desk = Desk.open(str(tmp_path / "plant.file"))
+    with listen("127.0.0.1", 0, print) as listener:
+        ready = threading.Event()
+        server = _server(make_app(desk), None, proxies, ready.set)
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
+        thread.start()
+        assert ready.wait(20)
+        headers = {"X-Forwarded-Proto": "https"}
+        asked = urllib.request.Request(f"http://127.0.0.1:{listener.getsockname()[1]}/", headers=headers)
         with urllib.request.urlopen(asked, timeout=20) as page:
-            assert "Secure" not in str(page.headers["set-cookie"])
+            assert ("Secure" in str(page.headers["set-cookie"])) is (proxies == ["127.0.0.1"])
+        server.should_exit = True
+        thread.join(20)
+    desk.close()
+    sys.setswitchinterval(before)

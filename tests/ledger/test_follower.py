@@ -16,12 +16,12 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.program import alone
 from tests.cli.test_serve import serving
 from tests.web.client import TestClient
 from tests.web.plant import Job, begin, fill
-from tests.web.test_pages import DAYS, FILM_SHEET, PLAN, ROUTES_SHOWN, addresses
+from tests.web.test_pages import DAYS, ROUTES_SHOWN, addresses
 from tools.start_postgres import Server, a_follower, a_server
+from whitemetal.cli import run
 from whitemetal.desk import Desk, Writer, people, signing_in
 from whitemetal.errors import CannotWrite
 from whitemetal.ledger.connect import LATEST, migrate
@@ -34,6 +34,8 @@ from whitemetal.web.doors import DOORS
 pytestmark = pytest.mark.postgres
 ANN = Writer("Ida Invented", "a" * 26)
 PASSWORD = "four brass feeler gauges"
+SLOW = re.compile(r"/film|/plan(/|$)|/order|work-pack|\\.xlsx|/carried")
+"""Pages that reckon or draw for a second or more."""
 ONLY_READ = "The record is read-only here"
 REFUSED = "its server follows another one"
 
@@ -87,23 +89,26 @@ def browser(desk: Desk) -> TestClient:
     return client
 
 
-def test_it_follows_and_every_page_says_that_nothing_can_be_written(pair: Pair) -> None:
+@pytest.mark.parametrize("slow", [False, pytest.param(True, marks=pytest.mark.soak)], ids=["most", "all"])
+def test_it_follows_and_every_page_says_that_nothing_can_be_written(pair: Pair, slow: bool) -> None:
     """Every address there is answers as at a record that can be written (`tests.web.test_pages`)."""
     at = addresses(pair.desk, pair.job)
     here, there = browser(pair.desk), browser(pair.behind)
     assert here.get(at["/openings"]).status_code == 200, "the list is reckoned where it can be written down"
     pair.arrived()
     assert not pair.behind.writable
-    answers = {route: there.get(at[route]) for route in ROUTES_SHOWN}
+    asked = [route for route in ROUTES_SHOWN if slow or not SLOW.search(route)]
+    answers = {route: there.get(at[route]) for route in asked}
     refused = {route: answer.status_code for route, answer in answers.items() if answer.status_code != 200}
-    assert refused == {FILM_SHEET: 422, DAYS: 422}
+    assert DAYS in refused and len(refused) < 8
+    assert refused == {route: here.get(at[route]).status_code for route in refused}
     pages = {route: answer.text for route, answer in answers.items() if "<html" in answer.text[:200]}
     assert len(pages) > 30
     assert [route for route, text in pages.items() if ONLY_READ not in text] == []
     assert ONLY_READ not in here.get("/").text
-    for route in ("/api/1/plant", "/api/1/jobs/{job}", PLAN, "/api/1/openings"):
+    for route in ("/api/1/plant", "/api/1/jobs/{job}", "/api/1/openings"):
         assert answers[route].json() == here.get(at[route]).json()
-    assert answers["/jobs/{job}/report.pdf"].content.startswith(b"%PDF")
+    assert there.get(at["/jobs/{job}/report.pdf"]).content.startswith(b"%PDF")
     assert answers["/api/1/verify"].json()["faults"] == []
 
 
@@ -176,17 +181,26 @@ def test_who_signed_in_at_the_main_server_is_signed_in_here_and_nobody_signs_in_
     passwords.COST = cost
 
 
-def test_the_commands_read_it_and_a_backup_is_made_from_it(pair: Pair, tmp_path: Path) -> None:
+def test_the_commands_read_it_and_a_backup_is_made_from_it(
+    pair: Pair, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def told(*arguments: object) -> str:
+        assert run([str(each) for each in arguments], lambda options: 0) == 0
+        return capsys.readouterr().out
+
     pair.arrived()
     where = pair.follower.address(pair.name)
-    whole = alone("verify", where)
-    assert whole.returncode == 0 and b"Every chain is whole" in whole.stdout
-    made = alone("backup", "--database", where, tmp_path / "night.backup")
-    assert made.returncode == 0, made.stderr
-    copied = alone("verify", tmp_path / "night.backup")
-    assert copied.stdout == whole.stdout
-    assert alone("export", "--database", where, "--as", "json", "-o", tmp_path / "all.json").returncode == 0
-    with serving("--database", where, "--port", "0") as (_, address, before):
+    whole = told("verify", where)
+    assert "Every chain is whole" in whole
+    told("backup", "--database", where, tmp_path / "night.file")
+    assert told("verify", tmp_path / "night.file") == whole
+    told("export", "--database", where, "--as", "json", "-o", tmp_path / "all.json")
+    assert (tmp_path / "all.json").stat().st_size > 1000
+
+
+@pytest.mark.soak
+def test_it_is_served(pair: Pair) -> None:
+    with serving("--database", pair.follower.address(pair.name), "--port", "0") as (_, address, before):
         assert "The record can be read here and not written" in "".join(before)
         with urllib.request.urlopen(address, timeout=20) as page:
             assert ONLY_READ in page.read().decode()
