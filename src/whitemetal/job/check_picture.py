@@ -80,6 +80,7 @@ class CheckPicture:
                 *doubts,
                 *self._twice_begun(),
                 *self._twice_read(good),
+                *self._struck_apart(good),
                 *facts_doubted,
                 *rule_doubted,
                 *(stale.unaware_sentence(change) for change, blind in against if blind),
@@ -240,6 +241,21 @@ class CheckPicture:
                 f"ledger.{name}", place=where[0], squeeze=where[1], by=other.by, text=other.text("text"),
                 other=one.written.by, later=one.written.text("text"),
             )  # fmt: skip
+
+    def _struck_apart(self, good: list[_Read]) -> Iterator[str]:
+        """Readings whose writer went on from one that somebody else had struck, neither knowing of the other:
+        the nut that was pulled further here counts as never pulled there."""
+        for old in self._account.all(STRUCK, self._check):
+            strikes = self._account.strikes_of(old.id)
+            where = old.text("place"), old.body["squeeze"]
+            for one in (read.written for read in good):
+                here = (one.text("place"), one.body["squeeze"]) == where and one.stamp.saw(old.stamp)
+                if here and all(unaware(one.stamp, strike.stamp) for strike in strikes):
+                    yield say(
+                        "ledger.unaware_strike", place=where[0], squeeze=where[1], by=strikes[0].by,
+                        text=old.text("text"), why=strikes[0].text("why"), other=one.by,
+                        later=one.text("text"),
+                    )  # fmt: skip
 
 
 def places_of(state: CheckState) -> Mapping[str, Place]:

@@ -12,6 +12,7 @@ MESSAGES: dict[str, str] = {
     "unaware_fact": "{label} was written twice by people who had not seen each other: {texts}.",
     "unaware_rule": "Two decision rules were chosen by people who had not seen each other: {texts}.",
     "unaware_reading": '{place}, squeeze {squeeze}: {by} wrote "{text}" and {other} wrote "{later}", neither had seen the other. Strike one, or write it again as a repeat.',
+    "unaware_strike": '{place}, squeeze {squeeze}: {by} struck "{text}" ({why}) while {other} went on from it and wrote "{later}", neither had seen the other. Look at the place, strike "{later}" and write what stands there.',
     "twice_read": '{place}, squeeze {squeeze}: {by} wrote "{text}" and {other} later "{later}", without saying that it is a repeat. Strike one, or write it again as a repeat.',
     "twice_begun": "This check was begun twice under one name; the first one's places count.",
     "unaware_hold": "left open and closed by people who had not seen each other ({who}); close it again",
