@@ -38,11 +38,12 @@ def length(card: Card, value: float) -> str:
 
 
 def over_words(against: Against, run: float) -> str:
-    """A run in words; "no end" where it has none."""
+    """A run in words, to three figures, since its interval is wide; "no end" where it has none."""
     if math.isinf(run):
         return say("life.never")
     value = {"hours": run / HOUR, "starts": run, "calendar": run / DAY / MONTH}[against]
-    return say(f"life.run_{against}", value=f"{value:,.0f}".replace(",", " "))
+    rounded = float(f"{value:.3g}")
+    return say(f"life.run_{against}", value=f"{rounded:,.0f}".replace(",", " "))
 
 
 def headline(life: Life) -> tuple[str, ...]:

@@ -160,7 +160,7 @@ MESSAGES: dict[str, str] = {
     "holds": "Hold points",
     "open": "OPEN",
     "closed": "closed",
-    "cautions": "Where the hands are",
+    "cautions": "Cautions",
     "signatures": "Signatures",
     "did_it": "Did it",
     "checked_it": "Checked it",
