@@ -225,6 +225,23 @@ def test_no_secret_of_two_is_ever_believed() -> None:
 
 @pytest.mark.parametrize(
     ("said", "good"),
+    [("two", True), ("three", True), ("one", False), (None, False), (["two"], False), ("", False)],
+)
+def test_how_somebody_signed_in_there_is_looked_at_where_the_plant_asks(said: Any, good: bool) -> None:
+    """Point 12, acr: a voluntary claim, so the answer is checked and not only asked for (section 5.5.1.1)."""
+    asks = replace(SETTINGS, strength=("two", "three"))
+    token = signed({**GOOD, "acr": said} if said is not None else GOOD)
+    keys = PROVIDER.jwks()["keys"]
+    assert proven(token, keys, SETTINGS, METADATA, WANTED, NOW).subject == SUBJECT
+    if good:
+        assert proven(token, keys, asks, METADATA, WANTED, NOW).subject == SUBJECT
+    else:
+        with pytest.raises(ProviderError, match="not in the way this plant asks for"):
+            proven(token, keys, asks, METADATA, WANTED, NOW)
+
+
+@pytest.mark.parametrize(
+    ("said", "good"),
     [(NOW - 10, True), (NOW - 80, True), (NOW - 81, False), (NOW + 61, False), (None, False), ("now", False)],
 )
 def test_a_confirmation_needs_a_fresh_sign_in(said: Any, good: bool) -> None:

@@ -52,6 +52,7 @@ def test_what_the_plant_says() -> None:
         ("https://id.tarnmill.example/realm", "", "issuer"),
         ('["profile", "groups"]', '"profile"', "scopes"),
         ('"groups"]', '"gro ups"]', "scopes"),
+        ('newcomers = "look"', "strength = [7]", "strength"),
         ('"engineer"', '"keeper"', "roles.of.Reliability"),
         ('"engineer"', '"boss"', "roles.of.Reliability"),
         ('claim = "groups"', "", "roles.claim"),
@@ -171,4 +172,5 @@ def test_the_file_in_the_manual_is_one_that_is_taken() -> None:
     block = "".join(lines).partition("\n\nOnly")[0]
     found = read_settings("\n".join(line.removeprefix("    ") for line in block.splitlines()))
     assert (found.name, found.newcomers, found.claim) == ("Tarn Mill", "code", "groups")
+    assert found.strength == ("urn:tarnmill:two-factors",)
     assert found.roles == {"Workshop": {"fit"}, "Reliability": {"engineer", "check"}}

@@ -7,6 +7,7 @@ import stat
 import threading
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from http.server import BaseHTTPRequestHandler
 from pathlib import Path
 from urllib.parse import parse_qsl, urlsplit
@@ -81,6 +82,8 @@ def test_the_way_there_says_what_the_standards_ask(asked: Provider, plain: Plain
     assert (said["scope"], said["code_challenge_method"]) == ("openid profile", "S256")
     again = dict(parse_qsl(urlsplit(asked.there(KEY, new_errand("confirm", "/", 1))).query))
     assert (again["prompt"], again["max_age"]) == ("login", "0")
+    asks = Provider(replace(asked.settings, strength=("two", "three")), "", b"k" * 32)
+    assert "acr_values=two+three" in asks.there(KEY, errand_now())
 
 
 def test_a_code_is_redeemed_with_secret_and_verifier(asked: Provider, plain: PlainProvider) -> None:

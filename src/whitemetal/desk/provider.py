@@ -89,12 +89,14 @@ class Provider:
     def there(self, key: str, errand: Errand) -> str:
         """The address to send somebody to: OpenID Connect Core 1.0, section 3.1.2.1, with PKCE. key: the
         record's secret for errands. To confirm, the provider is to ask for the sign-in again."""
-        again = {"prompt": "login", "max_age": "0"} if errand.what == "confirm" else {}
+        more = {"prompt": "login", "max_age": "0"} if errand.what == "confirm" else {}
+        if self.settings.strength:
+            more["acr_values"] = " ".join(self.settings.strength)
         asked = {
             "response_type": "code", "client_id": self.settings.client_id,
             "redirect_uri": self.settings.back, "scope": " ".join(self.settings.scopes),
             "state": state_of(key, errand), "nonce": nonce_of(key, errand),
-            "code_challenge": challenge(verifier_of(key, errand)), "code_challenge_method": "S256", **again,
+            "code_challenge": challenge(verifier_of(key, errand)), "code_challenge_method": "S256", **more,
         }  # fmt: skip
         place = self.metadata().authorization
         return place + ("&" if urlsplit(place).query else "?") + urlencode(asked)

@@ -101,6 +101,8 @@ def proven(
     _times(said, wanted, now)
     if not hmac.compare_digest(_text(said, "nonce").encode(), wanted.nonce.encode()):
         raise ProviderError(say("provider.token_nonce"))
+    if settings.strength and _text(said, "acr") not in settings.strength:
+        raise ProviderError(say("provider.token_strength"))
     return _person(said, settings, wanted)
 
 

@@ -40,8 +40,9 @@ DEFAULT_ALGORITHM = "RS256"
 @dataclass(frozen=True)
 class Settings:
     """What the plant says. name: of the provider, on the button. address: where browsers reach this program.
-    newcomers: whether somebody new needs a code, or comes in to look. claim: the word of the ID token that
-    says a person's groups, "" where roles are given here; roles: by group."""
+    newcomers: whether somebody new needs a code, or comes in to look. strength: what the provider must say of
+    how somebody signed in there, one of them; () for anything. claim: the word of the ID token that says a
+    person's groups, "" where roles are given here; roles: by group."""
 
     name: str
     issuer: str
@@ -49,6 +50,7 @@ class Settings:
     address: str
     newcomers: Newcomers = "code"
     scopes: tuple[str, ...] = ("openid", "profile")
+    strength: tuple[str, ...] = ()
     claim: str = ""
     roles: Mapping[str, frozenset[Role]] = field(default_factory=dict)
     secret_file: str = ""
@@ -67,6 +69,7 @@ class Settings:
 
 
 NEEDED = ("name", "issuer", "client_id", "address")
+LISTS = ("scopes", "strength")
 TEXTS = (*NEEDED, "newcomers", "secret_file", "certificates", "seals")
 
 
@@ -83,13 +86,14 @@ def read_settings(text: str) -> Settings:
     return Settings(
         **{name: said[name].strip() for name in TEXTS if name in said},
         scopes=tuple(dict.fromkeys(("openid", *said.get("scopes", ("profile",))))),
+        strength=tuple(said.get("strength", ())),
         claim=roles.get("claim", ""),
         roles={group: roles_of(words) for group, words in roles.get("of", {}).items()},
     )
 
 
 def _wrong_words(said: Mapping[str, Any]) -> list[Problem]:
-    known = {*TEXTS, "format", "scopes", "roles"}
+    known = {*TEXTS, *LISTS, "format", "roles"}
     found = [Problem(name, "", say("provider.unknown_word")) for name in said if name not in known]
     if said.get("format") != FORMAT:
         found.append(Problem("format", _shown(said.get("format")), FORMAT))
@@ -99,12 +103,15 @@ def _wrong_words(said: Mapping[str, Any]) -> list[Problem]:
             found.append(Problem(name, _shown(text), say("provider.a_text")))
     if said.get("newcomers", "code") not in ("code", "look"):
         found.append(Problem("newcomers", _shown(said["newcomers"]), "code, look"))
-    scopes = said.get("scopes", [])
-    if not isinstance(scopes, list) or not all(
-        isinstance(one, str) and one.split() == [one] for one in scopes
-    ):
-        found.append(Problem("scopes", _shown(scopes), say("provider.scopes")))
+    for name in LISTS:
+        words = said.get(name, [])
+        if not isinstance(words, list) or not all(_is_word(one) for one in words):
+            found.append(Problem(name, _shown(words), say("provider.words")))
     return found
+
+
+def _is_word(text: Any) -> bool:
+    return isinstance(text, str) and text.isprintable() and text.split() == [text]
 
 
 def _wrong_addresses(said: Mapping[str, Any]) -> list[Problem]:

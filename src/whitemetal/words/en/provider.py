@@ -2,9 +2,9 @@
 
 MESSAGES: dict[str, str] = {
     "toml": "a TOML file: {why}",
-    "unknown_word": "a word this file knows: format, name, issuer, client_id, address, newcomers, scopes, secret_file, certificates, seals, roles",
+    "unknown_word": "a word this file knows: format, name, issuer, client_id, address, newcomers, scopes, strength, secret_file, certificates, seals, roles",
     "a_text": "a text",
-    "scopes": 'a list of words, for example ["profile", "groups"]',
+    "words": 'a list of words, for example ["profile", "groups"]',
     "an_address": "an address that begins with https:// (http:// only on this machine), without user, # or ?",
     "roles": 'claim = "...", and under of a line for each group, with roles',
     "roles_given": "one or more of: look, fit, check, engineer; who keeps accounts is never up to the provider",
@@ -42,6 +42,7 @@ MESSAGES: dict[str, str] = {
     "token_over": "The provider's ID token is over. The clocks of the two may differ: more than a minute is too much.",
     "token_time": "The provider's ID token was not made for this sign-in. The clocks of the two may differ: more than a minute is too much.",
     "token_nonce": "The provider's ID token belongs to another sign-in.",
+    "token_strength": "The provider let you in, but not in the way this plant asks for (with a second factor, for example).",
     "token_not_fresh": "The provider did not ask for the sign-in again, so it does not count as a confirmation.",
     "none": "There is no provider to sign in with here.",
     "press_again": "You were sent here from another site. Press the button to sign in.",
