@@ -225,6 +225,7 @@ def _hand_out(
 
     import uvicorn
 
+    from whitemetal.web.arriving import Patient
     from whitemetal.web.authority import fingerprint
     from whitemetal.web.trust import make_trust_app
 
@@ -232,7 +233,9 @@ def _hand_out(
     beside = listen(options.host, port + 1, tell)
     plain = _address(options, beside, None)
     app = make_trust_app(certified.authority, address, plain)
-    other = uvicorn.Server(uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off"))
+    manners: dict[str, Any] = {"http": Patient, "proxy_headers": False, "server_header": False}
+    config = uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off", **manners)
+    other = uvicorn.Server(config)
     threading.Thread(target=other.run, kwargs={"sockets": [beside]}, daemon=True).start()
     tell(say("authority.ready", address=plain))
     tell(say("authority.fingerprint", fingerprint=fingerprint(certified.authority)))
