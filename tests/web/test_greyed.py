@@ -6,10 +6,12 @@ import re
 
 import pytest
 
+from tests.web.client import TestClient
 from tests.web.plant import Job
-from tests.web.test_sign_with_accounts import signed_in
+from tests.web.test_sign_with_accounts import PASSWORD, signed_in, word_of
 from whitemetal.desk import Desk
 from whitemetal.people import passwords
+from whitemetal.web.app import make_app
 from whitemetal.web.greyed import greyed
 
 
@@ -31,13 +33,13 @@ def test_only_a_form_that_lacks_something_is_greyed_and_the_reason_stands_once()
 
 
 def open_forms(text: str) -> set[str]:
-    """Addresses of the forms on a page that can be sent."""
+    """Addresses of the forms on a page that can be sent, but for the one to sign out by."""
     forms = re.findall(
         r'<form\b[^>]*method="post"[^>]*action="([^"]*)"[^>]*>(?:<input[^>]*>)?(<fieldset class="greyed")?',
         text,
     )
     assert forms
-    return {re.sub(r"[a-z2-7]{26}", "x", at) for at, shut in forms if not shut}
+    return {re.sub(r"[a-z2-7]{26}", "x", at) for at, shut in forms if not shut} - {"/sign-out"}
 
 
 def test_each_role_sees_what_is_not_for_it(desk: Desk, job: Job) -> None:
@@ -52,7 +54,10 @@ def test_each_role_sees_what_is_not_for_it(desk: Desk, job: Job) -> None:
     text = signed_in(desk, "engineer", "Engineer").get(f"/jobs/{job.job}/sign").text
     assert "it may not" not in text
     assert open_forms(text) == {"/jobs/x/sign", "/jobs/x/concession"}
-    assert open_forms(signed_in(desk, "look", "Another").get("/me").text) >= {"/sign-out", "/me/password"}
+    assert open_forms(signed_in(desk, "look", "Another").get("/me").text) >= {
+        "/me/password",
+        "/me/everywhere",
+    }
 
 
 def test_what_a_live_page_asks_again_is_greyed_too(desk: Desk, job: Job) -> None:
@@ -65,7 +70,29 @@ def test_what_a_live_page_asks_again_is_greyed_too(desk: Desk, job: Job) -> None
 
 
 def test_nobody_who_signs_in_nowhere_sees_anything_greyed(desk: Desk, job: Job) -> None:
-    from tests.web.client import TestClient
-    from whitemetal.web.app import make_app
-
     assert "greyed" not in TestClient(make_app(desk)).get(f"/jobs/{job.job}/sign").text
+
+
+@pytest.mark.parametrize(
+    ("browser", "said"),
+    [
+        ("Sheet/5.0 (Linux; Android 14; K) Engine/1.2 (like others) Page/3", "Linux; Android 14; K"),
+        ("a-script/1.0", "a-script/1.0"),
+        ("", "an unnamed program"),
+    ],
+)
+def test_a_device_that_is_signed_in_is_named_by_its_kind(
+    desk: Desk, job: Job, browser: str, said: str
+) -> None:
+    signed_in(desk, "look", "Lou Looker")
+    client = TestClient(make_app(desk), headers={"user-agent": browser})
+    word = word_of(client.get("/sign-in").text)
+    client.post("/sign-in", data={"token": word, "name": "Lou Looker", "password": PASSWORD})
+    assert f"<p>{said} · <b>this device</b></p>" in client.get("/me").text
+
+
+def test_a_token_that_is_no_good_is_told_so(desk: Desk, job: Job) -> None:
+    signed_in(desk, "look", "Lou Looker")
+    for at in ("/api/1/plant", "/"):
+        answer = TestClient(make_app(desk)).get(at, headers={"authorization": "Bearer nonsense"})
+        assert (answer.status_code, "This token is not known here" in answer.text) == (401, True), at

@@ -203,6 +203,8 @@ def _sign_in_first(request: Request, gate: Gate) -> WhitemetalError:
         and "application/json" not in request.headers.get("accept", "")
         and not request.url.path.startswith("/api/")
     )
+    if _by_token(request):
+        return Closed(401, say("people.token_no_good"))
     if not opens_a_page:
         return Closed(401, say("people.sign_in_first"))
     if not gate.accounts():

@@ -66,6 +66,13 @@ def degrees_of_freedom(value: float) -> str:
     return "∞" if math.isinf(value) or value > 1e6 else f"{value:.0f}"
 
 
+def device(browser: str) -> str:
+    """What a browser says of the machine it runs on: what stands in its first brackets (a comment by
+    RFC 9110, 10.1.5); all it says where it has none."""
+    found = re.search(r"\(([^()]+)\)", browser)
+    return found[1] if found else browser
+
+
 def called(field: str) -> str:
     """A field of a form as people call it; its own name where that is said already."""
     return say(f"field.{field}") if has_words("field", field) else field
@@ -109,7 +116,7 @@ def environment() -> Environment:
     )
     env.filters.update(
         segment=segment, size=length, percent=percent, fine=fine, dof=degrees_of_freedom, quantity=in_words,
-        adopt=of_quantity, adopt_clearance=of_clearance,
+        adopt=of_quantity, adopt_clearance=of_clearance, device=device,
     )  # fmt: skip
     return env
 

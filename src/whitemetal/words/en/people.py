@@ -33,6 +33,7 @@ MESSAGES: dict[str, str] = {
     "to_keep_people": "keep accounts",
     "to_do": "do this: no rule opens it to anybody yet",
     "sign_in_first": "You are not signed in, so nothing was kept. What you typed is below; sign in (in another tab) and send it again.",
+    "token_no_good": "This token is not known here, or it has ended or was taken out of use. Nothing was kept.",
     "wrong_word": "This form was not made for you on this device, or it is old. Nothing was kept. What you typed is below; send it again.",
     "h_closed": "Not open to you",
     "sign_in": "Sign in",
