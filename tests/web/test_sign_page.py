@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from html import unescape
 from pathlib import Path
 
@@ -24,8 +24,10 @@ LATER = {**GRANTED, "until": "2126-10-01"}
 
 
 @pytest.fixture
-def desk(tmp_path_factory: pytest.TempPathFactory) -> Desk:
-    return with_gauge(tmp_path_factory.mktemp("signing") / "record.sqlite3")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
+    opened = with_gauge(tmp_path_factory.mktemp("signing") / "record.sqlite3")
+    yield opened
+    opened.close()
 
 
 def text_of(html: str) -> str:
