@@ -203,7 +203,7 @@ class Desk(Record):
             if id and (held := pen.entry(id)) is not None:
                 return asking.same_check(held, job, method)
             asking.may_be_named(id)
-            asking.may_begin(account, purpose, found, pen.sight(job, author))
+            asking.may_begin(account, purpose, found, pen.sight(job, author) if id else None)
             if places is None:
                 places = found.default_places(self._view(pen.connection, job).card)
             check, laid = id or self.fresh_id(), [place_body(place) for place in places]

@@ -112,13 +112,15 @@ def may_strike(account: Account, entry: str, why: str, concession: bool) -> None
     _needs("why", why)
 
 
-def may_begin(account: Account, purpose: str, method: Method, sight: Clock) -> None:
-    """Raises InputError for an as-found check once the bearing was stripped or what it measures changed, as
-    far as its writer had seen. One begun apart is kept: what they did not know of each other is shown."""
+def may_begin(account: Account, purpose: str, method: Method, sight: Clock | None) -> None:
+    """Raises InputError for an as-found check once the bearing was stripped or what it measures changed.
+    sight: what its writer had seen, where a device began it; then one begun apart is kept, and what they did
+    not know of each other is shown. None: as of now."""
     if not is_as_found(purpose):
         return
     done = stale.no_longer_as_found(account, method)
-    late = next((one for one in done if sight.get(one.stamp.device, 0) >= one.stamp.seq), None)
+    seen = [one for one in done if sight is None or sight.get(one.stamp.device, 0) >= one.stamp.seq]
+    late = next(iter(seen), None)
     if late is not None:
         said = say("ledger.too_late", what=stale.in_words(late), by=late.by, at=late.at[:10])
         raise InputError(Problem("purpose", purpose, said))
