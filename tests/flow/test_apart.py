@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.request import urlopen
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.browser
 WIDTH, HEIGHT = 360, 740
+MOVED_CLOCK = """(() => { const real = Date.now.bind(Date);
+Date.now = () => real() + Number(localStorage.getItem("moved") || 0); })()"""
 HELD = """async () => { const held = []; for (const name of await caches.keys())
 for (const one of await (await caches.open(name)).keys()) held.push(one.url); return held; }"""
 
@@ -103,6 +106,11 @@ def along(page: Page) -> None:
     raise AssertionError(page.evaluate(HELD))
 
 
+def put_clock(page: Page, by: int) -> None:
+    """Put the device's clock on or back, in milliseconds."""
+    page.evaluate("by => localStorage.setItem('moved', by)", str(by))
+
+
 def all_sent(page: Page, server: Server) -> None:
     """Wait until the device says that nothing is left on it; its badge is hidden before it has looked, too."""
     page.goto(f"{server.at}/on-this-device")
@@ -169,17 +177,20 @@ def test_what_one_device_entered_comes_to_the_record_in_the_order_it_was_entered
     server: Server, window: Callable[..., Page]
 ) -> None:
     """A reading, a note about it, another reading: a device's later entry counts as written by somebody who
-    knew its earlier ones, so a reading that came after an opening of the cap would stand as taken after it."""
+    knew its earlier ones, so a reading that came after an opening of the cap would stand as taken after it.
+    The device's clock is put back an hour, then an hour ahead meanwhile: neither order nor time are its."""
     job, check = begun(server.record)
     server.start()
     bench, fit = f"{server.at}/jobs/{job}/checks/{check}", f"{server.at}/jobs/{job}"
     phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
+    phone.add_init_script(MOVED_CLOCK)
     named(phone, bench, "Tove Invented")
     along(phone)
     phone.goto(bench)
     server.kill()
     read_at(phone, "DE top", "0.231")
     phone.wait_for_function("() => document.querySelector('#unsaved').textContent.includes('1')")
+    put_clock(phone, -3_600_000)
     phone.goto(fit)
     phone.locator("summary", has_text="Write a note").click()
     phone.locator("#note").fill("shim out")
@@ -187,12 +198,16 @@ def test_what_one_device_entered_comes_to_the_record_in_the_order_it_was_entered
     phone.locator(".kept-here").wait_for()
     phone.goto(bench)
     read_at(phone, "DE left", "0.229")
+    put_clock(phone, 3_600_000)
     phone.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('3 ')")
     server.start()
     all_sent(phone, server)
     server.kill()
 
     desk = Desk.open(str(server.record))
+    last = desk.entries(job)[-3:]
+    late = [abs(datetime.now(UTC) - datetime.fromisoformat(entry.at)) for entry in last]
+    assert max(late) < timedelta(minutes=3), [entry.at for entry in last]
     told = [(entry.kind, entry.body.get("place", entry.body.get("text"))) for entry in desk.entries(job)]
     desk.close()
     assert told[-3:] == [("reading/1", "DE top"), ("note/1", "shim out"), ("reading/1", "DE left")]

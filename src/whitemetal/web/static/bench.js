@@ -37,7 +37,7 @@
   function put(item) {
     const answered = (other) => item.place && other.stuck && other.place === item.place && other.body.squeeze === item.body.squeeze;
     pending = pending.filter((other) => other.where !== item.where && !answered(other));
-    item.written = Date.now();
+    Object.assign(item, queue.stamped());
     item.word = word ? word.value : "";
     pending.push(item);
     keep();

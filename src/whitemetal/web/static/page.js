@@ -13,6 +13,15 @@ globalThis.whitemetalId = () => {
   }
   return text + letters[(held << (5 - bits)) & 31];
 };
+// Where an entry stands among those of this device: it grows with each, also when the device's clock is put back.
+globalThis.whitemetalTurn = () => {
+  const name = "whitemetal:turn";
+  try {
+    const next = Math.max(Number(localStorage.getItem(name) || 0) + 1, Date.now());
+    localStorage.setItem(name, String(next));
+    return next;
+  } catch { return Date.now(); }
+};
 const firstProblem = document.getElementById("problems");
 if (firstProblem) firstProblem.focus();
 for (const select of document.querySelectorAll("form.gauge select")) {

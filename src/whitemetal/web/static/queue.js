@@ -6,7 +6,7 @@
   const script = document.querySelector("script[data-queue]"), say = script.dataset;
   const badge = document.getElementById("only-here");
   const ahead = document.getElementById("clock-wrong");
-  const BENCH = "whitemetal:unsaved:";
+  const BENCH = "whitemetal:unsaved:", AHEAD = "whitemetal:ahead", LAST = "whitemetal:last";
   const LONGEST_SIDE = 2560;
   const TURN = 8000;  // a form waits this long for what is being sent before it, in milliseconds
   const EVERY = 3 * 60 * 1000;  // a job's pages are taken along anew when this long has passed, in milliseconds
@@ -46,6 +46,10 @@
     const left = JSON.parse(localStorage.getItem(key) || "[]").filter((one) => one.where !== item.where || one.written !== item.written);
     if (left.length) localStorage.setItem(key, JSON.stringify(left)); else localStorage.removeItem(key);
   }
+  function whyOfBench(key, item, stuck) {
+    const all = JSON.parse(localStorage.getItem(key) || "[]").map((one) => one.where === item.where && one.written === item.written ? { ...one, stuck } : one);
+    if (all.length) localStorage.setItem(key, JSON.stringify(all));
+  }
 
   // --- one line of all that waits, in the order in which it was entered. The record takes what a device sends later
   // for what it knew later: a reading must not come after an opening of the cap that it was taken before.
@@ -56,24 +60,43 @@
     }));
     const typed = ofBenches().map(({ key, item }) => ({
       item, key, send: () => postTyped(item),
-      done: async (answer) => { const told = await answer.json(); if (told.kept && !(told.refused || []).length) dropOfBench(key, item); }, refused: async () => {},
+      done: async (answer) => { const told = await answer.json(); if (told.kept && !(told.refused || []).length) dropOfBench(key, item); },
+      refused: async (answer) => { const told = await answer.json().catch(() => ({})); whyOfBench(key, item, told.problem || String(answer.status)); },
     }));
-    return [...forms, ...typed].filter(({ item, key }) => !item.stuck || (key && !openHere(key))).sort((one, other) => (one.item.written || 0) - (other.item.written || 0));
+    return [...forms, ...typed].filter(({ item, key }) => !item.stuck || (key && !openHere(key))).sort((one, other) => place(one.item) - place(other.item));
   }
+  const place = (item) => item.turn || item.written || 0;
   async function earlier(item) {
-    return (await all().catch(() => [])).some((one) => !one.stuck && one.written < item.written);
+    return (await all().catch(() => [])).some((one) => !one.stuck && place(one) < place(item));
   }
+  // When something was entered, by this device's clock and by how far that was ahead of the record's when last compared.
+  const stamped = () => { putBack(); return { written: Date.now(), turn: whitemetalTurn(), ahead: aheadBy() }; };
+  // A clock that is put back where there is no record to compare it with is noticed by what it said before.
+  function putBack() {
+    try {
+      const now = Date.now(), last = Number(localStorage.getItem(LAST) || 0), kept = aheadBy();
+      if (kept !== null && last - now > 2000) localStorage.setItem(AHEAD, String(kept + now - last));
+      localStorage.setItem(LAST, String(now));
+    } catch { /* then ages are as the clock has them */ }
+  }
+  function aheadBy() { try { const kept = localStorage.getItem(AHEAD); return kept === null ? null : Number(kept); } catch { return null; } }
 
   // --- sending
-  let wait = 0, timer = null, busy = false;
+  let wait = 0, timer = null, busy = false, compared = false;
   const pause = (time) => new Promise((on) => setTimeout(on, time));
-  const age = (item) => String(Math.max(0, Date.now() - (item.written || Date.now())));
+  // How long ago it was entered; a clock that was put right or wrong since then does not count.
+  function age(item) {
+    const now = aheadBy(), moved = now !== null && typeof item.ahead === "number" ? now - item.ahead : 0;
+    return String(Math.max(0, Date.now() - (item.written || Date.now()) - (Math.abs(moved) < 5000 ? 0 : moved)));
+  }
   async function post(item) {
+    if (!compared) await compare();
     const body = item.files ? formOf(item) : new URLSearchParams(item.fields);
     return sent(item.to, { method: "POST", headers: { "Idempotency-Key": item.id, "Written-Ago": age(item) }, body });
   }
   // What a bench sends carries the word of the page it was typed on: another account cannot send it as its own.
-  function postTyped(item) {
+  async function postTyped(item) {
+    if (!compared) await compare();
     const headers = { "Content-Type": "application/json", "Accept": "application/json", "Written-Ago": age(item) };
     if (item.to.endsWith("/holds")) headers["Idempotency-Key"] = item.body.id;
     if (item.word) headers["X-Form-Word"] = item.word;
@@ -168,17 +191,23 @@
     const made = document.createElement("li"), at = key.slice(BENCH.length), link = tag("a", item.where);
     link.href = at;
     made.append(link, tag("small", when(item)), tag("p", item.body.text || item.body.state || ""));
+    if (item.stuck) made.append(tag("p", say.stuck + " " + item.stuck, "finding hold"));
     return made;
   }
 
   // --- a clock that is wrong is noticed: entries keep the time of the record, reckoned from how long ago it was
   function clock(answer) {
     const theirs = Date.parse(answer.headers.get("date") || "");
-    if (!theirs || !ahead) return;
+    if (!theirs) return;
+    compared = true;
+    try { localStorage.setItem(AHEAD, String(Date.now() - theirs)); } catch { /* then ages are as the clock has them */ }
+    if (!ahead) return;
     const minutes = Math.round((Date.now() - theirs) / 60000);
     ahead.hidden = Math.abs(minutes) < 2;
     ahead.textContent = (minutes > 0 ? say.ahead : say.behind).replace("{count}", Math.abs(minutes));
   }
+
+  async function compare() { clock(await fetch("/worker.js", { cache: "no-store" })); sessionStorage.setItem(AHEAD, "1"); }
 
   // --- forms: sent as ever while the record can be reached, kept here when it cannot
   const ofBench = (form) => document.getElementById("bench") && form.matches("#bench, [data-facts], [data-answer], [data-hold]");
@@ -190,14 +219,14 @@
     if (form.dataset.sending) return;
     form.dataset.sending = "1";
     if (form.hasAttribute("data-signs") && await waits(new URL(form.action).pathname)) { noted(form, say.unsent); delete form.dataset.sending; return; }
-    const before = textOf(form);
+    const before = textOf(form), when = stamped();
     const data = new FormData(form);
     if (button && button.name) data.append(button.name, button.value);
     const fields = [...data].filter(([, value]) => typeof value === "string");
     const files = [];
     for (const [name, file] of data) if (typeof file !== "string" && file.size) files.push([name, await smaller(file, fields), file.name]);
     const to = button && button.hasAttribute("formaction") ? button.formAction : form.action;
-    const item = { id: whitemetalId(), to, fields, files: files.length ? files : null, written: Date.now(), title: titleOf(form, button), begun: whitemetalBegun.of(to, fields) };
+    const item = { id: whitemetalId(), to, fields, files: files.length ? files : null, ...when, title: titleOf(form, button), begun: whitemetalBegun.of(to, fields) };
     if (item.begun) item.begun.title = ((button && button.querySelector("b")) || button || form).textContent.trim();
     let answer = null;
     try {
@@ -312,7 +341,10 @@
   addEventListener("online", () => { wait = 0; send(); });
   document.addEventListener("bench-alone", show);
   document.addEventListener("bench-sent", send);
-  globalThis.whitemetalQueue = { earlier, postTyped, send };
+  globalThis.whitemetalQueue = { earlier, postTyped, send, stamped };
+  putBack();
+  setInterval(putBack, 30000);
+  if (!sessionStorage.getItem(AHEAD)) compare().catch(() => {});
   show();
   send();
 })();
