@@ -171,7 +171,7 @@ class Provider:
         plain = {"accept": "application/json", "accept-encoding": "identity", **headers}
         out = urlsplit(to).scheme == "https"
         client = httpx.Client(timeout=PATIENCE, follow_redirects=False, verify=self._trusted(), trust_env=out)
-        at_last = threading.Timer(ALL, client.close)
+        until, at_last = time.monotonic() + ALL, threading.Timer(ALL, client.close)
         at_last.daemon = True
         at_last.start()
         try:
@@ -179,8 +179,10 @@ class Provider:
                 _must_be_good(answer.status_code, method, self.settings.name)
                 data = _read(answer.iter_raw(), self.settings.name)
         except (httpx.HTTPError, httpx.InvalidURL, httpx.StreamError, OSError, RuntimeError) as bad:
-            why = type(bad).__name__
-            raise ProviderError(say("provider.unreachable", name=self.settings.name, why=why)) from bad
+            name, why = self.settings.name, type(bad).__name__
+            if isinstance(bad, httpx.TimeoutException) or time.monotonic() >= until:
+                raise ProviderError(say("provider.too_slow", name=name)) from bad
+            raise ProviderError(say("provider.unreachable", name=name, why=why)) from bad
         finally:
             at_last.cancel()
         try:
@@ -208,14 +210,12 @@ def _must_be_good(status: int, method: str, name: str) -> None:
 
 
 def _read(pieces: Any, name: str) -> bytes:
-    """The answer's bytes, within bounds of size and time."""
-    data, until = b"", time.monotonic() + ALL
+    """The answer's bytes, no more than a bound."""
+    data = b""
     for piece in pieces:
         data += piece
         if len(data) > LARGEST:
             raise ProviderError(say("provider.too_large", name=name, most=LARGEST // 1024))
-        if time.monotonic() > until:
-            raise ProviderError(say("provider.too_slow", name=name))
     return data
 
 
