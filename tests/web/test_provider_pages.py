@@ -87,6 +87,26 @@ def test_an_account_is_one_persons_and_a_person_has_one_account(
     assert who(other) == ""
 
 
+def test_who_waits_in_two_windows_is_given_one_account(
+    coming: Coming, desk: Desk, plain: PlainProvider
+) -> None:
+    """Both windows wait for a code, and the keeper gave two: the second code ties nobody and stays good."""
+    one, other = coming(), coming()
+    enter(other, plain)
+    held = tied(desk, one, plain)
+    second, code = people.add(desk, "Bo Invented", roles_of("fit"), TERMINAL)
+    page = other.get("/sign-in/code").text
+    answer = other.post("/sign-in/code", data={"token": word_of(page), "code": code})
+    assert answer.status_code == 422 and "in another window meanwhile" in answer.text
+    assert set(ties.issuers(desk)) == {held.id} and who(other) == ""
+    plain.subject = "another-248289761001"
+    third = coming()
+    enter(third, plain)
+    page = third.get("/sign-in/code").text
+    third.post("/sign-in/code", data={"token": word_of(page), "code": code})
+    assert set(ties.issuers(desk)) == {held.id, second.id}
+
+
 def test_a_browser_that_waits_for_its_account_waits_a_quarter_of_an_hour(
     coming: Coming, desk: Desk, plain: PlainProvider, monkeypatch: pytest.MonkeyPatch
 ) -> None:

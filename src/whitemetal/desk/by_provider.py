@@ -208,6 +208,8 @@ def use_code(desk: Desk, provider: Provider, secret: str, code: str, place: From
         person = _standing(pen.connection, secret, now)
         if person is None or person.issuer != provider.settings.issuer:
             raise InputError(Problem("code", "", say("provider.stands_no_more", name=provider.settings.name)))
+        if ties.account_of(pen.connection, person.issuer, person.subject):
+            raise InputError(Problem("code", "", say("provider.came_elsewhere", name=provider.settings.name)))
         id = tokens.owner_of(pen.connection, code, now)
         held = accounts.by_id(pen.connection, id) if id else None
         if held is None or held.closed or not tokens.use_code(pen.connection, held.id, code, now):

@@ -57,6 +57,7 @@ MESSAGES: dict[str, str] = {
     "another_confirmed": "Somebody else signed in at {name} than is signed in here. Nothing was confirmed.",
     "no_way_in": "{name} knows you, but here you may not come in: the account is closed, or none of your groups there has a role here. Ask the keeper of the accounts.",
     "stands_no_more": "to sign in with {name} again: a quarter of an hour is over",
+    "came_elsewhere": "to sign in with {name} again: you were given an account in another window meanwhile",
     "code_expected": "a code as it was given to you; it is good once and for three days",
     "tied_already": "a code of an account that nobody of the provider has yet; the keeper can untie this one",
     "is_not_tied": "an open account that is tied to somebody of the provider",
