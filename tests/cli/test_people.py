@@ -35,8 +35,13 @@ def code_in(text: str) -> str:
 def test_accounts_are_kept_at_the_terminal(command: Command, tmp_path: Path) -> None:
     record = tmp_path / "plant.file"
     where = ("--database", record)
-    assert "There are no accounts" in command("people", "list", *where).out
+    for words in (("list",), ("add", "Bo Invented", "--role", "fit"), ("history",), ("close", "Bo Invented")):
+        answer = command("people", *words, *where)
+        assert (answer.status, "a record that exists" in answer.err, record.exists()) == (2, True, False), (
+            words
+        )
     first = code_in(command("people", "first", *where).out)
+    assert "There are no accounts" in command("people", "list", *where).out
     desk = Desk.open(str(record))
     people.open_first(desk, "Kit Keeper", PASSWORD, first, "k" * 26)
     assert "is there" in command("people", "first", *where).out
@@ -65,6 +70,7 @@ def test_accounts_are_kept_at_the_terminal(command: Command, tmp_path: Path) -> 
 def test_what_cannot_be_done_is_said(
     command: Command, tmp_path: Path, words: tuple[str, ...], said: str
 ) -> None:
+    Desk.open(str(tmp_path / "plant.file")).close()
     answer = command("people", *words, "--database", tmp_path / "plant.file")
     assert answer.status == 2
     assert said in answer.err

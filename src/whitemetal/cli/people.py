@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
+from whitemetal.cli.filing import there
 from whitemetal.cli.screen import visible
 from whitemetal.errors import InputError, Problem
 from whitemetal.words import say
@@ -29,12 +30,13 @@ def add_people_options(command: argparse.ArgumentParser) -> None:
 
 
 def do_people(options: argparse.Namespace, database: str) -> int:
-    """Do one thing with the accounts of a record. Raises InputError, LedgerError."""
+    """Do one thing with the accounts of a record; only the first account may come before the record does.
+    Raises InputError, LedgerError."""
     from whitemetal.desk import Desk
 
     if options.what not in ("first", "list", "keys", "history") and not options.name:
         raise InputError(Problem("NAME", "", say("people.name_expected")))
-    desk = Desk.open(database)
+    desk = Desk.open(database) if options.what == "first" else there(database)
     try:
         for line in DOES[options.what](desk, options):
             print(visible(line))
