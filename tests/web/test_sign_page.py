@@ -61,6 +61,30 @@ def test_two_people_sign_on_one_phone(desk: Desk, client: TestClient) -> None:
     assert "Signed: Ann Dale did it" in text_of(client.get(f"/jobs/{job}").text), "the stage says so"
 
 
+def test_nobody_signs_for_another_judgement_than_the_page_showed(desk: Desk, client: TestClient) -> None:
+    """Nothing came into the job, but its gauge is found to be ten times worse: the same readings say another
+    thing than the page that lay open. By a form and by a program; a page looked at anew is taken."""
+    job, _ = measured(desk)
+    at = f"/jobs/{job}/sign"
+
+    def shown() -> str:
+        found = re.search(r'name="shown" value="([0-9a-f]{64})"', client.get(at).text)
+        assert found is not None and found[1] == client.get(f"/api/1{at}").json()["shown"]
+        return found[1]
+
+    before, seen = shown(), heads(desk, job)
+    desk.keep_instrument("M7", {"mpe": "20 um", "anvil": "ball", "calibration_due": "2027-03-01"}, BO)
+    assert heads(desk, job) == seen
+    body = {"part": "did", "leaves": "fit", "name": "Ann Dale", "seen": seen, "shown": before}
+    answer = client.post(at, data=body)
+    assert answer.status_code == 422 and "look again before you sign" in answer.text
+    said = client.post(f"/api/1{at}", json={**body, "seen": seen.split()})
+    assert said.status_code == 422 and "not the one this page showed" in said.text
+    assert desk.job(job).state.signing.signatures == ()
+    now = {**body, "shown": shown()}
+    assert client.post(at, data=now, follow_redirects=False).status_code == 303
+
+
 def test_the_page_tells_how_the_run_in_stands_and_what_the_plant_holds(
     desk: Desk, client: TestClient
 ) -> None:

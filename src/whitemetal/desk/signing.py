@@ -12,7 +12,7 @@ from whitemetal.desk.run_in import runs
 from whitemetal.errors import InputError, Problem
 from whitemetal.job import conceding, signing
 from whitemetal.job.account import Account
-from whitemetal.job.as_shown import as_shown, differences
+from whitemetal.job.as_shown import as_shown, differences, shown_digest
 from whitemetal.job.run_in import run_in_lines
 from whitemetal.version import VERSION
 from whitemetal.words import say
@@ -27,13 +27,15 @@ def unsealed(kind: str, body: Mapping[str, Any]) -> Mapping[str, Any]:
 
 
 def sign(
-    desk: Desk, job: str, part: str, leaves: str, writer: Writer, *, seal: Seal = unsealed,
-    id: str | None = None,
+    desk: Desk, job: str, part: str, leaves: str, writer: Writer, *, shown: str = "",
+    seal: Seal = unsealed, id: str | None = None,
 ) -> Kept:  # fmt: skip
     """Sign for a part of a job ("did", "checked"). leaves: how the bearing leaves it. The entry carries the
     digest of the state that was seen, the card's revision, the program's version and the judgement as shown.
+    shown: the digest of the judgement that the writer was shown, "" where they do not say.
 
     Raises InputError where anything came in that the writer was not shown (``writer.seen``), where the
+    judgement is another than ``shown`` (a gauge's particulars, a value of birth, another program), where the
     bearing is not fit and neither conceded nor left out of service, where the other part is the same
     person's, and for the second part where the plant demands a settled run-in first. Raises UnknownBook. The
     chains are walked before, so that nobody waits to write meanwhile.
@@ -51,6 +53,8 @@ def sign(
             raise InputError(Problem(say("signing.the_job"), "", whole))
         if not set(view.state.heads) <= set(writer.seen):
             raise InputError(Problem(say("signing.the_job"), "", say("signing.moved_on")))
+        if shown and shown != shown_digest(body["shown"]):
+            raise InputError(Problem(say("signing.the_job"), "", say("signing.shown_moved")))
         signing.may_sign(account, part, writer.name, leaves, body["state"], writer.account)
         conceding.may_leave(view.state.signing, desk.chain(job, view), leaves, desk.moment()[:10])
         if lacks and len(view.state.signing.needed()) == 1:

@@ -6,11 +6,13 @@ program, an instrument found bad since, a value of birth that was struck.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from whitemetal.job.by_quantity import in_words
 from whitemetal.job.chain import Chain
+from whitemetal.job.entry import text_digest
 from whitemetal.job.judgement import Judgement
 from whitemetal.job.signatures import Signature
 from whitemetal.job.state import JobState
@@ -37,6 +39,11 @@ def as_shown(
             for check, judged in judgements.items()
         ],
     }  # fmt: skip
+
+
+def shown_digest(shown: Shown) -> str:
+    """What a page carries of it, so that nobody signs for another judgement than they were shown."""
+    return text_digest(json.dumps(shown, sort_keys=True).encode())
 
 
 def figures(judged: Judgement) -> Iterator[str]:

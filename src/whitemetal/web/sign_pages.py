@@ -16,6 +16,7 @@ from whitemetal.desk.openings import opening_of
 from whitemetal.desk.run_in import runs
 from whitemetal.errors import InputError, Problem
 from whitemetal.job import conceding
+from whitemetal.job.as_shown import shown_digest
 from whitemetal.job.judgement_json import plain
 from whitemetal.job.run_in import run_in_lines
 from whitemetal.job.signatures import LEAVES, OpenPoint, signed_by
@@ -43,11 +44,11 @@ def _shown(request: Request, job: str, typed: Typed, problems: tuple[Problem, ..
     view = desk.job(job)
     chain, found = desk.chain(job, view), view.state.signing
     points = conceding.open_points(chain)
-    today = desk.moment()[:10]
+    today, now = desk.moment()[:10], verbs.shown_now(desk, view)
     left = conceding.not_covered(found.concessions, points, today)
     return page(
         request, "sign.html", 422 if problems else 200, state=view.state, card=view.card, chain=chain,
-        signing=found, points=points, left=left, seen_now=verbs.shown_now(desk, view), typed=typed,
+        signing=found, points=points, left=left, seen_now=now, shown=shown_digest(now), typed=typed,
         problems=problems, different=verbs.found_different(desk, view), today=today,
         run_in_held=bool(verbs.run_in_lacks(desk, view)),
         seals=signing_in.seals_of(desk, job), faults=desk.verify(job), has_days=_has_days(desk, view),
@@ -124,7 +125,8 @@ def _do(request: Request, job: str, what: str, typed: Typed, writer: Writer) -> 
 
 
 def _sign(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Seal) -> Kept:
-    return verbs.sign(desk, job, typed.get("part", ""), typed.get("leaves", ""), writer, seal=seal)
+    part, leaves, shown = (typed.get(name, "") for name in TEXTS["sign"])
+    return verbs.sign(desk, job, part, leaves, writer, shown=shown, seal=seal)
 
 
 def _concede(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Seal) -> Kept:
@@ -143,7 +145,7 @@ VERBS: Mapping[str, Callable[[Desk, str, Typed, Writer, verbs.Seal], Kept]] = {
     "sign": _sign, "concession": _concede, "withdraw": _withdraw, "reopen": _reopen,
 }  # fmt: skip
 TEXTS: Mapping[str, tuple[str, ...]] = {
-    "sign": ("part", "leaves"),
+    "sign": ("part", "leaves", "shown"),
     "concession": ("reason", "restrictions", "until", "engineer"),
     "withdraw": ("entry", "why"),
     "reopen": ("why",),
@@ -166,13 +168,14 @@ def signing(request: Request, job: str) -> dict[str, Any]:
         "run_in": list(run_in_lines(runs(desk, view))), "run_in_lacks": verbs.run_in_lacks(desk, view),
         **plain(found), "needed": list(found.needed()),
         "different": {entry: list(said) for entry, said in verbs.found_different(desk, view).items()},
-        "heads": list(view.state.heads),
+        "shown": shown_digest(verbs.shown_now(desk, view)), "heads": list(view.state.heads),
     }  # fmt: skip
 
 
 @router.post("/api/1/jobs/{job}/sign")
 async def sign_json(request: Request, job: str) -> Response:
-    """Sign: {part, leaves, seen, name}; seen must be all the heads there are."""
+    """Sign: {part, leaves, seen, shown, name}; seen must be all the heads there are, and shown, where it is
+    given, what the judgement came to when it was looked at."""
     body = await json_body(request)
     return await run_in_threadpool(_keep_json, request, job, "sign", body)
 

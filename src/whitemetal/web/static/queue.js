@@ -175,7 +175,7 @@
   function row(item) {
     const made = document.createElement("li");
     made.append(tag("b", item.title), tag("small", when(item)));
-    made.append(tag("p", item.fields.filter(([name]) => !["seen", "back", "id", "token"].includes(name)).map(([name, value]) => name + ": " + value).join(" · ")));
+    made.append(tag("p", item.fields.filter(([name]) => !["seen", "shown", "back", "id", "token"].includes(name)).map(([name, value]) => name + ": " + value).join(" · ")));
     if (item.stuck) {
       made.append(tag("p", say.stuck + " " + item.stuck, "finding hold"));
       const again = tag("button", say.again), away = tag("button", say.away, "quiet");
