@@ -10,6 +10,7 @@ import pytest
 from tests.web.client import TestClient
 from tests.web.plant import Job
 from whitemetal.desk import Desk
+from whitemetal.desk.sending import LONGEST_KEY
 
 
 def send(client: TestClient, job: Job, headers: dict[str, str], note: str = "oil was dark") -> int:
@@ -35,9 +36,20 @@ def test_the_key_may_stand_in_the_address_of_a_form(desk: Desk, client: TestClie
 
 
 def test_without_a_key_it_is_written_each_time(desk: Desk, client: TestClient, job: Job) -> None:
-    for headers in ({}, {"Idempotency-Key": "short"}):
-        assert [send(client, job, headers) for _ in range(2)] == [303, 303]
-    assert len(desk.job(job.job).state.notes) == 4
+    assert [send(client, job, {}) for _ in range(2)] == [303, 303]
+    assert len(desk.job(job.job).state.notes) == 2
+
+
+@pytest.mark.parametrize("key", ["short", "with a blank in it", "x" * (LONGEST_KEY + 1), "ümlaute-in-it"])
+def test_a_key_that_protects_from_nothing_is_refused(
+    desk: Desk, client: TestClient, job: Job, key: str
+) -> None:
+    at = f"/api/1/jobs/{job.job}/notes"
+    answer = client.post(at, json={"text": "oil was dark"}, headers={"Idempotency-Key": key.encode()})
+    assert answer.status_code == 422
+    assert f"8 to {LONGEST_KEY} letters" in answer.json()["problem"]
+    assert answer.json()["problems"][0]["field"] == "idempotency-key"
+    assert desk.job(job.job).state.notes == ()
 
 
 def test_a_key_is_its_devices_own(desk: Desk, browser_named: Callable[[str], TestClient], job: Job) -> None:

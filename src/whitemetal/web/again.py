@@ -6,9 +6,11 @@ import re
 from datetime import timedelta
 
 from starlette.datastructures import Headers, QueryParams
+from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from whitemetal.desk.sending import LONGEST_KEY, sending
+from whitemetal.words import say
 
 KEY = "idempotency-key"
 """The header of the IETF draft of that name; its value may stand in quotation marks."""
@@ -24,7 +26,8 @@ _KEY = re.compile(f'"?([A-Za-z0-9_-]{{8,{LONGEST_KEY}}})"?')
 
 
 class Again:
-    """Pure ASGI. Answers a request with a key so that sending it again changes nothing."""
+    """Pure ASGI. Answers a request with a key so that sending it again changes nothing; a key that is none is
+    refused."""
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
@@ -34,9 +37,19 @@ class Again:
             await self.app(scope, receive, send)
             return
         headers = Headers(scope=scope)
+        if headers.get(KEY) and not _KEY.fullmatch(headers[KEY]):
+            await _refused(headers[KEY])(scope, receive, send)
+            return
         key = _KEY.fullmatch(headers.get(KEY, "") or QueryParams(scope["query_string"]).get(ASKED, ""))
         with sending(_named(scope, key[1]) if key else "", _ago(headers.get(AGO, ""))):
             await self.app(scope, receive, send)
+
+
+def _refused(key: str) -> JSONResponse:
+    """A key of another form protects from nothing: whoever sent it must know before they send it again."""
+    said = say("web.key_expected", most=LONGEST_KEY)
+    problem = {"field": KEY, "typed": key[:200], "expected": said, "line": None}
+    return JSONResponse({"kept": False, "problem": said, "problems": [problem]}, status_code=422)
 
 
 def _named(scope: Scope, key: str) -> str:

@@ -202,6 +202,7 @@ MESSAGES: dict[str, str] = {
     "unreadable": "kept, but cannot be read",
     "kept_unread": "kept as typed, but cannot be read",
     "past": "is past: readings taken with it are held",
+    "key_expected": "an Idempotency-Key of 8 to {most} letters, digits, - and _; nothing was kept",
     "greyed": "What is greyed here is not for your account: it may not {lacks}.",
     "greyed_or": "{one}, nor {other}",
     "diametral": "Diametral clearance",
