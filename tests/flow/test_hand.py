@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.flow.conftest import Served
+from tests.flow.conftest import OWNER, Served
 from tests.flow.hands import box, readings, saved
 from tests.flow.test_unsaved import bench
 
@@ -89,3 +89,43 @@ def test_a_kept_reading_is_read_back_aloud_where_the_device_can(served: Served, 
     phone.keyboard.press("Enter")
     saved(phone)
     assert phone.evaluate("() => told") == ["DE top: 0 point 231. "]
+
+
+def test_keys_and_gauge_serve_every_page_that_takes_readings(
+    served: Served, window: Callable[..., Page]
+) -> None:
+    """On the nuts the keys name the unit and their last key sends; a gauge that types opens what is folded."""
+    job = served.desk.open_job(served.bearing, "W-1", "", OWNER)
+    check = served.desk.start_check(job, "tightening", "as left", OWNER)
+    at = f"/jobs/{job}/checks/{check}"
+    phone = window(360, 640, has_touch=True, is_mobile=True)
+    bench(served, phone, job=f"{served.at}{at}/nuts")
+    phone.keyboard.type("205")
+    assert phone.locator("#read").input_value() == "205"
+    phone.locator("h1").tap()
+    phone.locator("#read").tap()
+    keys = phone.locator("#hand-keys")
+    assert keys.locator(".head").inner_text().endswith(" · N m")
+    keys.get_by_role("button", name="Rub out the last digit").tap()
+    keys.get_by_role("button", name="3", exact=True).tap()
+    with phone.expect_navigation():
+        keys.get_by_role("button", name="Next place").tap()
+    assert [one.text for one in served.desk.job(job).state.checks[check].readings] == ["203"]
+    bench(served, phone)
+    phone.locator('[name="fact.wire_diameter"]').tap()
+    assert keys.locator(".head").inner_text() == "Wire diameter · mm"
+
+
+def test_the_screen_stays_on_while_a_check_is_open(served: Served, window: Callable[..., Page]) -> None:
+    phone = window(360, 640, has_touch=True, is_mobile=True)
+    phone.add_init_script(
+        """Object.defineProperty(navigator, "wakeLock", { value: { request: async (what) => {
+        globalThis.lit = [...(globalThis.lit || []), what]; return { released: false }; } } });"""
+    )
+    bench(served, phone)
+    phone.wait_for_function("() => (globalThis.lit || []).length === 1")
+    phone.locator("#this-device summary").tap()
+    phone.get_by_label("Keep the screen on").uncheck()
+    phone.reload()
+    phone.locator("h1").tap()
+    assert phone.evaluate("() => globalThis.lit") is None

@@ -1,17 +1,19 @@
 // For one hand with oil on it: large keys with the unit on them, a buzz, a tone or a voice when a reading is kept,
-// a screen that stays on while a check is open, and a gauge that types into the next empty place.
+// a screen that stays on while a check is open, and a gauge that types into the next empty place. The same on every
+// page that takes readings.
 "use strict";
 (() => {
-  const form = document.getElementById("bench"), script = document.querySelector("script[data-hand]");
-  if (!form || !script) return;
-  const say = script.dataset, NAME = "whitemetal:hand:";
+  const FIELDS = "main #bench input.reading, main [data-facts] input[inputmode=decimal], main input[data-gauge]";
+  const bench = document.getElementById("bench"), script = document.querySelector("script[data-hand]");
+  if (!script || !(bench || document.querySelector(FIELDS))) return;
+  const say = script.dataset, NAME = "whitemetal:hand:", USUAL = ["keys", "buzz", "tone", "awake"];
   const panel = document.getElementById("this-device");
-  const likes = (what) => { try { const kept = localStorage.getItem(NAME + what); return kept === null ? what === "keys" : kept === "1"; } catch { return what === "keys"; } };
+  const likes = (what) => { try { const kept = localStorage.getItem(NAME + what); return kept === null ? USUAL.includes(what) : kept === "1"; } catch { return USUAL.includes(what); } };
   for (const box of panel ? panel.querySelectorAll("input[type=checkbox]") : []) {
     box.checked = likes(box.name);
     box.addEventListener("change", () => { try { localStorage.setItem(NAME + box.name, box.checked ? "1" : "0"); } catch { /* for this page only */ } if (box.name === "keys") hide(); });
   }
-  const wants = (what) => { const box = panel && panel.querySelector(`[name=${what}]`); return box ? box.checked : false; };
+  const wants = (what) => { const box = panel && panel.querySelector(`[name=${what}]`); return box ? box.checked : likes(what); };
 
   // --- what a kept reading does to hand, ear and eye
   let tones = null;
@@ -48,15 +50,20 @@
     try { awake = await navigator.wakeLock.request("screen"); } catch { awake = null; }
   }
   document.addEventListener("visibilitychange", stayAwake);
+  stayAwake();
   addEventListener("pointerdown", () => { if (!awake || awake.released) stayAwake(); }, { passive: true });
 
-  // --- a gauge that types: digits with nothing in focus go to the next place that is empty
+  // --- a gauge that types: digits with nothing in focus go to the next place that is empty, be it folded away
   document.addEventListener("keydown", (event) => {
     if (!/^[\d.,-]$/.test(event.key) || event.ctrlKey || event.metaKey || event.altKey) return;
     const focused = document.activeElement;
     if (focused && focused.matches("input, select, textarea, [contenteditable]")) return;
-    const empty = [...form.querySelectorAll("input.reading")].find((input) => !input.value.trim());
-    if (empty) { empty.focus(); empty.select(); }
+    const fields = [...document.querySelectorAll("main #bench input.reading, main input[data-gauge]")].filter((input) => !input.value.trim());
+    const empty = fields.find((input) => input.offsetParent) || fields[0];
+    if (!empty) return;
+    for (let fold = empty.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+    empty.focus();
+    empty.select();
   });
 
   // --- large keys
@@ -80,37 +87,53 @@
   keys.append(head, ...order.map((name) => name === "back" ? key(name, "⌫", say.rub) : key(name, name)), key("letters", say.letters), key("next", say.next));
   document.body.append(keys);
   function hide() { keys.hidden = true; document.body.classList.remove("with-keys"); if (into) into.inputMode = "decimal"; into = null; }
+  // Over the keys stand the place or the question, and the unit.
+  function headOf(input) {
+    const label = input.labels && input.labels[0], beside = input.parentElement.querySelector(".unit"), chosen = input.form && input.form.querySelector("select[name=unit]");
+    const name = input.dataset.place || (label ? (label.firstChild && label.firstChild.textContent.trim()) || label.textContent.trim() : "");
+    const unit = input.dataset.unit || (beside && beside.textContent.trim()) || (chosen && chosen.value) || "";
+    return name + (unit ? " · " + unit : "");
+  }
   function showFor(input) {
-    if (!wants("keys") || input.matches("select")) return;
+    if (!wants("keys")) return;
     into = input;
     into.inputMode = "none";
-    head.textContent = input.dataset.place + (input.dataset.unit ? " · " + input.dataset.unit : "");
+    head.textContent = headOf(input);
     keys.hidden = false;
     document.body.classList.add("with-keys");
     input.scrollIntoView({ block: "center" });
   }
+  const field = (target) => Boolean(target.matches && (target.matches(FIELDS) || target === into));
   // The keys come with the click, once the finger is up: what they move or cover before, the finger would hit.
   let touched = null;
-  form.addEventListener("pointerdown", (event) => {
-    const input = event.target.closest && event.target.closest("input.reading");
-    touched = event.pointerType === "touch" ? input : null;
+  document.addEventListener("pointerdown", (event) => {
+    touched = event.pointerType === "touch" && field(event.target) ? event.target : null;
     if (touched && wants("keys")) touched.inputMode = "none";
   });
-  form.addEventListener("pointercancel", () => { if (touched && touched !== into) touched.inputMode = "decimal"; touched = null; });
-  form.addEventListener("click", (event) => {
+  document.addEventListener("pointercancel", () => { if (touched && touched !== into) touched.inputMode = "decimal"; touched = null; });
+  document.addEventListener("click", (event) => {
     if (touched && event.target === touched) showFor(touched);
     touched = null;
   });
   document.addEventListener("focusin", (event) => {
     if (keys.hidden || keys.contains(event.target) || event.target === touched) return;
-    if (event.target.matches("input.reading")) showFor(event.target); else hide();
+    if (field(event.target)) { if (event.target !== into) { hide(); showFor(event.target); } } else hide();
   });
   // What keys wrote a browser does not call a change: it is said here, so that a reading that is left is sent.
-  form.addEventListener("focusout", (event) => {
-    if (!event.target.dataset.keyed) return;
+  document.addEventListener("focusout", (event) => {
+    if (!event.target.dataset || !event.target.dataset.keyed) return;
     delete event.target.dataset.keyed;
     event.target.dispatchEvent(new Event("change", { bubbles: true }));
   });
+  // The next place: as the Enter key does on a bench; elsewhere the next field of the form, and after the last it is sent.
+  function onward(input) {
+    const own = input.form, taken = !input.dispatchEvent(new KeyboardEvent("keydown", { key: "Enter", bubbles: true, cancelable: true }));
+    if (!taken) {
+      const fields = [...own.querySelectorAll("input[data-gauge]")].filter((one) => one.offsetParent), after = fields[fields.indexOf(input) + 1];
+      if (after) after.focus(); else { hide(); own.requestSubmit(); }
+    }
+    if (field(document.activeElement)) { if (document.activeElement !== into) showFor(document.activeElement); } else hide();
+  }
   keys.addEventListener("pointerdown", (event) => event.preventDefault());
   keys.addEventListener("click", (event) => {
     const name = event.target.dataset && event.target.dataset.key;
@@ -118,11 +141,7 @@
     if (navigator.vibrate && wants("buzz")) navigator.vibrate(8);
     const input = into;
     if (name === "letters") { hide(); input.blur(); input.focus(); return; }
-    if (name === "next") {
-      input.dispatchEvent(new KeyboardEvent("keydown", { key: "Enter", bubbles: true, cancelable: true }));
-      if (document.activeElement.matches("input.reading")) showFor(document.activeElement); else hide();
-      return;
-    }
+    if (name === "next") { onward(input); return; }
     const all = input.selectionStart === 0 && input.selectionEnd === input.value.length && input.value !== "";
     const before = all ? "" : input.value;
     input.value = name === "back" ? before.slice(0, -1) : before + name;
