@@ -12,7 +12,7 @@ from tests.desk.test_signing import GRANTED, measured, with_gauge
 from tests.people.plain_provider import CLIENT, SECRET, PlainProvider, running
 from tests.web.client import TestClient
 from tests.web.coming import ADA, back, go, refused, tied, who
-from tests.web.test_gate import word_of
+from tests.web.test_gate import TERMINAL, word_of
 from tests.web.test_sign_with_accounts import post
 from whitemetal.desk import Desk, by_provider, people
 from whitemetal.desk.people import BOOK
@@ -178,3 +178,18 @@ def test_the_key_does_not_lie_open_in_the_record(plant: Plant) -> None:
     assert keys.opened(pair, "") is None
     swapped = keys.KeyPair(keys.new_pair_beside(b"k" * 32).public, pair.sealed)
     assert keys.opened_beside(swapped, b"k" * 32) is None
+
+
+def test_who_has_a_password_signs_with_it_also_where_there_is_a_provider(plant: Plant) -> None:
+    """A confirmation at the provider never stands in for a password that there is."""
+    people.join(plant.desk, ADA, people.new_code(plant.desk, plant.ada.id, TERMINAL), PASSWORD, "d" * 26)
+    client = plant.browser()
+    back(client, go(client, plant.plain))
+    assert who(client) == ADA
+    page = client.get(f"/jobs/{plant.job}/sign").text
+    assert 'type="password"' in page and "Confirm with" not in page
+    plant.confirm(client)
+    assert plant.sign(client) == plant.sign(client, password="guessed") == 422
+    assert plant.sign(client, password=PASSWORD) == 303
+    entry = plant.desk.entries(plant.job)[-1]
+    assert signature.standing(entry) == "good" and "confirmed" not in entry.body
