@@ -1,4 +1,6 @@
-"""Asking the provider: keys that change, documents that are huge, answers that never end, ways elsewhere."""
+"""Asking the provider: keys that change, documents that are huge, answers that never end, ways elsewhere.
+
+Clauses are named from memory."""
 
 from __future__ import annotations
 

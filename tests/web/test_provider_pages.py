@@ -1,7 +1,7 @@
 """Signing in by the plant's own provider through the pages: the whole way, and what the keeper does about it.
 
 The provider is one made by hand of the standard library (`tests/people/plain_provider.py`) and, in
-`tests/flow/test_provider.py`, one of another maker's in a browser. What is expected is in the clauses named.
+`tests/flow/test_provider.py`, one of another maker's in a browser. What is expected is in the clauses named, from memory.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """What must not let anybody in by the plant's own provider: answers stolen, sent twice, forged, mixed up.
 
-What is expected is in the clauses named; the provider is made by hand and turns hostile where a test says so.
+What is expected is in the clauses named (RFC 9207, section 2, and OpenID Connect Core 1.0, section 3.1.3.7, looked up
+in reprints, the others from memory); the provider is made by hand and turns hostile where a test says so.
 """
 
 from __future__ import annotations
