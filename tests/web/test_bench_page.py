@@ -231,3 +231,8 @@ def test_what_to_do_stands_before_why(job: Job, browser_named: Callable[[str], T
     assert "Cut 2 pieces" in shown
     assert "Expect about" not in shown
     assert "Expect about" in words(page)
+
+
+def test_a_temperature_is_asked_for_in_degrees_as_they_are_written(job: Job, client: TestClient) -> None:
+    text = client.get(job.at).text
+    assert 'class="unit">°C</span>' in text and 'class="unit">degC' not in text
