@@ -21,12 +21,14 @@ from whitemetal.gauging.tightening import TIGHTENING
 from whitemetal.job.births import with_births
 from whitemetal.job.carried import carried_json
 from whitemetal.job.state import CheckState
+from whitemetal.people.roles import in_words
 from whitemetal.version import VERSION
 from whitemetal.web.asked import View
 from whitemetal.web.bench import bench_of
 from whitemetal.web.bench_pages import base_of, desk_of, look_from
 from whitemetal.web.nut_pages import nuts_page
-from whitemetal.web.render import page, segment
+from whitemetal.web.render import FORM_WORD, page, segment
+from whitemetal.web.visitor import account_of, name_of
 
 router = APIRouter()
 NOT_BEGUN, NO_PURPOSE = "not-begun-yet", "purpose-not-said"
@@ -76,8 +78,9 @@ def weights(request: Request, job: str, method: str, gauge: str = "") -> Respons
     return JSONResponse({**carried_json(found), "heads": list(view.state.heads)})
 
 
-def to_begin(desk: Desk, view: JobView) -> dict[str, Any]:
-    """The addresses of these pages for a job, and a key that changes when they do."""
+def to_begin(request: Request, desk: Desk, view: JobView) -> dict[str, Any]:
+    """The addresses of these pages for a job, and a key that changes when they do: also with who asks, whose
+    name and form word they carry and for whom they are greyed."""
     gauges = list(desk.instruments())[:MOST_GAUGES]
     at, pages = f"/jobs/{segment(view.state.book)}/begin", []
     for method in METHODS.values():
@@ -86,5 +89,8 @@ def to_begin(desk: Desk, view: JobView) -> dict[str, Any]:
         if any(one.scope == "instrument" for one in method.fields):
             pages += [f"{own}?squeeze=1&gauge={segment(name)}" for name in gauges]
     pages += [f"/api/1{at}/wire/carried?gauge={segment(name)}" for name in ("", *gauges)]
-    made_from = (VERSION, view.card.digest, desk.instruments(), desk.bearing(view.state.bearing).births)
+    account = account_of(request)
+    whose = (FORM_WORD.get(), name_of(request), account and in_words(account.roles))
+    births = desk.bearing(view.state.bearing).births
+    made_from = (VERSION, view.card.digest, desk.instruments(), births, whose)
     return {"key": hashlib.sha256(repr(made_from).encode()).hexdigest()[:16], "pages": pages}

@@ -82,7 +82,7 @@ def along(request: Request, job: str) -> Response:
         pages += [
             f"/api/1{base_of(job, check)}/carried?gauge={segment(name)}" for name in ("", *desk.instruments())
         ]
-    known = {"pages": list(dict.fromkeys(pages)), "begin": to_begin(desk, view)}
+    known = {"pages": list(dict.fromkeys(pages)), "begin": to_begin(request, desk, view)}
     return JSONResponse({**known, "seen": heads_text(view.state.heads)})
 
 
