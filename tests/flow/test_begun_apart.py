@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER
-from tests.flow.test_apart import HEIGHT, WIDTH, Server, all_sent, read_at, server
+from tests.flow.test_apart import HEIGHT, HELD, WIDTH, Server, all_sent, read_at, server
 from tests.web.plant import CARD, GAUGE
 from whitemetal.desk import Desk
 from whitemetal.units import clearance_step, show, show_number
@@ -75,6 +75,31 @@ def tell(page: Page, key: str, text: str) -> None:
     else:
         field.fill(text)
         field.press("Tab")
+
+
+LACKS = """async () => { const at = location.pathname.split('/').slice(0, 3).join('/');
+const told = await (await fetch(`/api/1${at}/along`)).json(), lacks = [];
+for (const one of told.begin.pages) if (!(await caches.match(one))) lacks.push(one);
+return told.begin.pages.length > 20 ? lacks : ["too few"]; }"""
+
+
+def test_what_did_not_come_along_because_the_network_went_comes_the_next_time(
+    server: Server, window: Callable[..., Page]
+) -> None:
+    job = opened(server)
+    server.start()
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
+    signed_on(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    until = time.monotonic() + 30
+    while not any("/begin/" in one for one in phone.evaluate(HELD)) and time.monotonic() < until:
+        phone.wait_for_timeout(20)
+    server.kill()
+    server.start()
+    assert phone.evaluate(LACKS), "it was cut off in the middle"
+    phone.evaluate("() => sessionStorage.clear()")
+    phone.goto(f"{server.at}/jobs/{job}")
+    taken(phone)
+    assert phone.evaluate(LACKS) == []
 
 
 def test_a_check_begun_apart_is_read_and_judged_apart_and_arrives_in_order(

@@ -21,14 +21,15 @@ self.addEventListener("message", (event) => {
   if (event.data.forget) event.waitUntil(Promise.all([caches.delete(SHELF), caches.delete(BEGUN)]).then(frame));
   if (event.data.along) event.waitUntil(take(event.data.along, event.data.begin, event.source));
 });
-// Pages of checks not begun yet are the same until the card changes: with the same key they are here already.
+// Pages of checks not begun yet are the same until the card changes: with the same key they are here already. Without
+// all of them there is no key, and what is missing comes the next time.
 async function take(addresses, begin, client) {
   await Promise.all([fetchAll(addresses), begin && freshly(begin)]).then(([kept]) => client && client.postMessage({ along: kept }));
 }
 async function freshly({ key, pages }) {
   const shelf = await caches.open(SHELF), mark = pages[0].replace(/[^/]*$/, "key"), before = await shelf.match(mark);
   if (before && (await before.text()) === key) return;
-  if ((await fetchAll(pages)) > 0) await shelf.put(mark, new Response(key));
+  if ((await fetchAll(pages)) === pages.length) await shelf.put(mark, new Response(key));
 }
 async function fetchAll(addresses) {
   const shelf = await caches.open(SHELF);
