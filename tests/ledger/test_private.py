@@ -76,14 +76,18 @@ def test_a_server_without_a_certificate_is_not_spoken_to(monkeypatch: pytest.Mon
 
 @pytest.mark.sqlite_only
 def test_what_does_not_leave_this_machine_needs_no_certificate(monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in ("PGHOST", "PGSSLMODE", "PGSSLROOTCERT"):
+    for name in ("PGHOST", "PGHOSTADDR", "PGSSLMODE", "PGSSLROOTCERT"):
         monkeypatch.delenv(name, raising=False)
     here = ("postgresql:///plant", "postgresql://localhost/plant", "postgresql://a@[::1]/plant",
             "postgresql://a@/plant?host=/run/postgresql")  # fmt: skip
     away = ("postgresql://db.example/plant", "postgresql://a@/plant?host=db.example",
-            "postgresql://a@/plant?host=/run/postgresql,db.example")  # fmt: skip
+            "postgresql://a@/plant?host=/run/postgresql,db.example",
+            "postgresql:///plant?hostaddr=203.0.113.5",
+            "postgresql://localhost/plant?hostaddr=203.0.113.5")  # fmt: skip
     assert [dialect.address(one).query.get("sslmode") for one in here] == [None] * 4
-    assert [dialect.address(one).query.get("sslmode") for one in away] == ["verify-full"] * 3
+    assert [dialect.address(one).query.get("sslmode") for one in away] == ["verify-full"] * 5
     assert dialect.address(away[0] + "?sslmode=require").query["sslmode"] == "require"
-    monkeypatch.setenv("PGHOST", "db.example")
-    assert dialect.address(here[0]).query["sslmode"] == "verify-full"
+    for name, value in (("PGHOST", "db.example"), ("PGHOSTADDR", "203.0.113.5")):
+        with monkeypatch.context() as one:
+            one.setenv(name, value)
+            assert dialect.address(here[0]).query["sslmode"] == "verify-full", name

@@ -87,8 +87,10 @@ def address(where: str) -> URL:
 
 def _over_a_network(url: URL) -> bool:
     """Whether any of the servers an address names is reached by more than this machine."""
-    named = url.host or ",".join(url.normalized_query.get("host", ())) or os.environ.get("PGHOST", "")
-    return not all(one in THIS_MACHINE or one.startswith("/") for one in named.split(","))
+    asked = url.normalized_query
+    named = url.host or ",".join(asked.get("host", ())) or os.environ.get("PGHOST", "")
+    at = ",".join(asked.get("hostaddr", ())) or os.environ.get("PGHOSTADDR", "")
+    return not all(one in THIS_MACHINE or one.startswith("/") for one in f"{named},{at}".split(","))
 
 
 def engine(where: str, wait: float) -> Engine:
