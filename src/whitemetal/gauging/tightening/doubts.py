@@ -31,7 +31,8 @@ BELOW, ABOVE = 0.15, 0.95
 about. Our own."""
 
 FIRST_PASS = 0.9
-"""A reading below this share of the final torque is one of a pass before the last. Our own."""
+"""A reading below this share of the final torque is one of a pass before the last, whatever the passes. Our
+own."""
 
 
 def found(
@@ -143,12 +144,14 @@ def other_unit(value: float, final: float) -> tuple[str, str] | None:
     return None
 
 
-def of_passes(final: float, wanted: int, readings: Sequence[Reading]) -> Iterator[Finding]:
-    """A cap pulled home nut by nut in one go closes askew. wanted: how many passes there are to be, the final
-    one among them; one is the maker's own word."""
+def of_passes(final: float, shares: Sequence[float], readings: Sequence[Reading]) -> Iterator[Finding]:
+    """A cap pulled home nut by nut in one go closes askew. shares: of the final torque, pass by pass, the
+    final one last; one alone is the maker's own word. In a pass before the last, what is nearer to the pass
+    before the last than to the final torque was not pulled home, also where a maker has them close."""
+    wanted, near = len(shares), max(FIRST_PASS, 0.5 * (sum(shares[-2:])))
     before: dict[str, set[int]] = {one.place: set() for one in readings}
     for one in readings:
-        if one.value < FIRST_PASS * final:
+        if one.value < (near if one.squeeze < wanted else FIRST_PASS) * final:
             before[one.place].add(one.squeeze)
     at_once = [place for place, passes in before.items() if not passes]
     if at_once and wanted > 1:

@@ -84,7 +84,7 @@ def _nuts(card: Card, places: Sequence[Place], readings: Sequence[Reading]) -> I
     ]
     if on_the_way:
         yield found("on_the_way", "hold", places=", ".join(on_the_way), final=shown(card, final))
-    yield from of_passes(final, len(shares(card)), readings)
+    yield from of_passes(final, shares(card), readings)
     for label, one in last.items():
         if label not in on_the_way:
             yield from _at_final(card, one, final)
