@@ -266,6 +266,20 @@ def test_a_torque_is_proposed_and_signed_onto_the_card(desk: Desk, client: TestC
     )
 
 
+def test_a_torque_is_proposed_in_the_passes_of_the_card(desk: Desk, client: TestClient) -> None:
+    """628 N m as above; half of it is 314. Without the maker's word 30, 60 and 100 %: 188, 377 and 628."""
+    for card, shares, torques in (
+        (BARE, [30, 60, 100], [188.4, 376.9, 628.1]),
+        (BARE.replace("[fasteners]", '[fasteners]\npasses = "50, 100"'), [50, 100], [314.0, 628.1]),
+    ):
+        at = At(desk, client, card)
+        where = f"/bearings/{at.bearing}/torque"
+        table = words(client.get(where, params=ASKED).text).partition("Passes ")[2]
+        assert [int(one) for one in re.findall(r"\d (\d+) % \d", table)][: len(shares) + 1] == shares
+        found = client.get("/api/1" + where, params=ASKED).json()["proposal"]
+        assert found["passes_N_m"] == pytest.approx(torques, rel=1e-3)
+
+
 def test_a_stud_in_old_cast_iron_strips_first(desk: Desk, client: TestClient) -> None:
     """24 mm in old iron: pi * 24 * 24/3 * 2.625 * 150 = 237.5 kN, half is 118.8; T = 0.00396 * 118.8 kN = 470."""
     at = At(desk, client, BARE)

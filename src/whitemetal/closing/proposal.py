@@ -12,7 +12,6 @@ from typing import TypeVar
 
 from whitemetal.card import Card
 from whitemetal.closing.bolts import Grade, Thread, grade, thread
-from whitemetal.closing.sequence import PASSES
 from whitemetal.closing.torque import (
     HOUSINGS,
     HYDRAULIC_ABOVE,
@@ -57,11 +56,6 @@ class Proposal:
     torque: Torque
     stretch: tuple[float, float] | None
     hydraulic: bool
-
-    @property
-    def passes(self) -> tuple[float, ...]:
-        """Torque of each pass [N m]."""
-        return tuple(share * self.torque.torque for share in PASSES)
 
     @property
     def document(self) -> str:

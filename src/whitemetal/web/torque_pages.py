@@ -19,11 +19,11 @@ from whitemetal.closing.proposal import (
     stands_by_the_maker,
     texts_of_card,
 )
-from whitemetal.closing.sequence import PASSES
 from whitemetal.closing.torque import HOUSINGS, LUBRICATED
 from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.desk.torque import sign_torque
 from whitemetal.errors import InputError, Problem
+from whitemetal.gauging.tightening.layout import shares
 from whitemetal.units import show
 from whitemetal.web.api_job import texts_of, writer_from
 from whitemetal.web.bench_pages import desk_of
@@ -55,7 +55,7 @@ def _torque(
     return page(
         request, "torque.html", 422 if said else 200, book=book, card=view.card, texts=texts, problems=said,
         made=made, makers=makers(view.card), by_maker=stands_by_the_maker(view.card), asked=ASKED,
-        choices=CHOICES, passes=PASSES, lubricated=LUBRICATED.values(), housings=HOUSINGS.values(),
+        choices=CHOICES, passes=shares(view.card), lubricated=LUBRICATED.values(), housings=HOUSINGS.values(),
         grades=GRADES.values(),
         sign_as=asked.get("signed_by") or name_of(request), round_down=_round_down, show=show,
         seen=heads_of_book(desk, book),
@@ -102,19 +102,20 @@ def torque(request: Request, book: str) -> dict[str, Any]:
     return {
         "format": FORMAT, "card": card.digest, "asked": texts, "makers": _makers(card),
         "governs": "maker" if stands_by_the_maker(card) else "engineer",
-        "proposal": None if made is None else as_json(made),
+        "proposal": None if made is None else as_json(made, shares(card)),
         "problems": [{"field": one.field, "typed": one.typed, "expected": one.expected} for one in wrong],
     }  # fmt: skip
 
 
-def as_json(made: Proposal) -> dict[str, Any]:
-    """A proposal as plain JSON values, SI."""
+def as_json(made: Proposal, passes: tuple[float, ...]) -> dict[str, Any]:
+    """A proposal as plain JSON values, SI. passes: shares of the final torque."""
     found = made.torque
     return {
         "torque_N_m": found.torque, "preload_N": found.preload, "least_N": found.least,
         "greatest_N": found.greatest, "bolt_bears_N": found.bolt_bears, "thread_bears_N": found.thread_bears,
         "governed_by": found.governed_by, "nut_factor": found.nut_factor, "share_of_proof": made.share,
-        "passes_N_m": list(made.passes), "stretch_m": None if made.stretch is None else list(made.stretch),
+        "passes_N_m": [share * found.torque for share in passes],
+        "stretch_m": None if made.stretch is None else list(made.stretch),
         "hydraulic_tool": made.hydraulic, "document": made.document, "sources": list(found.sources),
     }  # fmt: skip
 
