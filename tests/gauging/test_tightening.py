@@ -199,10 +199,10 @@ def test_the_makers_own_passes_are_pulled_to_and_asked_for() -> None:
     assert codes(evaluated(once, pulled(nuts(once), passes=(1.0,)))) == []
     close = a_card(replace(USUAL, passes="60, 95, 100"))
     assert codes(evaluated(close, pulled(nuts(close), passes=(0.6, 0.95, 1.0))), "hold", "warning") == []
-    two = a_card(replace(USUAL, passes="95, 100"))
-    assert codes(evaluated(two, pulled(nuts(two), passes=(0.95, 1.0))), "hold", "warning") == []
-    assert codes(evaluated(two, pulled(nuts(two), passes=(1.0,)))) == ["at_once"]
-    assert codes(evaluated(two, pulled(nuts(two), passes=(1.0, 1.0)))) == ["at_once"]
+    near = a_card(replace(USUAL, passes="95, 100"))
+    assert codes(evaluated(near, pulled(nuts(near), passes=(0.95, 1.0))), "hold", "warning") == []
+    assert codes(evaluated(near, pulled(nuts(near), passes=(1.0,)))) == ["at_once"]
+    assert codes(evaluated(near, pulled(nuts(near), passes=(1.0, 1.0)))) == ["at_once"]
     usual = sequence_of(a_card())
     assert usual is not None and [one.share for one in usual.passes] == [0.3, 0.6, 1.0, 1.0]
 
