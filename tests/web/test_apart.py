@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 import pytest
 
@@ -26,7 +26,7 @@ def heads(client: TestClient, job: str) -> str:
     return found[1]
 
 
-def send(client: TestClient, at: str, body: dict[str, object], ago: int = 0) -> None:
+def send(client: TestClient, at: str, body: Mapping[str, object], ago: int = 0) -> None:
     """As a device sends what it kept: how long ago it was written is said by its own clock."""
     headers = {"accept": "application/json", "written-ago": str(ago)}
     assert client.post(at, json=body, headers=headers).status_code == 200
