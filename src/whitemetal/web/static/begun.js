@@ -49,7 +49,9 @@
       line.append(say.begun + " ", link);
       lines.push(line);
     }
-    for (const old of part.querySelectorAll(".begun-here")) old.remove();
+    const there = [...part.querySelectorAll(".begun-here")], texts = (all) => all.map((one) => one.innerHTML).join();
+    if (texts(there) === texts(lines)) return;  // nothing moves under a thumb
+    for (const old of there) old.remove();
     part.querySelector("h2").after(...lines);
   }
   globalThis.whitemetalBegun = { of, make, show };

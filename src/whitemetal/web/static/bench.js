@@ -172,7 +172,7 @@
     const id = whitemetalId(), was = { kept: input.dataset.kept, entry: input.dataset.entry };
     put(revive({
       stuck, was,
-      where: "reading " + form.dataset.squeeze + " " + input.dataset.place + " " + id,
+      where: "reading " + form.dataset.squeeze + " " + input.dataset.place + " " + id, title: input.dataset.place,
       place: input.dataset.place,
       holder: "#" + input.closest(".box").id,
       to: form.action,
@@ -258,10 +258,14 @@
   });
 
   // --- facts, answers, hold points
+  function titleOf(formOf, key) {
+    const label = formOf.querySelector(`[data-key="${CSS.escape(key)}"] :is(legend, label)`);
+    return label && label.firstChild ? label.firstChild.textContent.trim() : key;
+  }
   function fact(formOf, key, text, holder) {
     const unit = formOf.querySelector(`[name="unit.${CSS.escape(key)}"]`);
     put(revive({
-      where: "fact " + key, holder: holder || `[data-key="${CSS.escape(key)}"]`, to: base + "/facts",
+      where: "fact " + key, title: titleOf(formOf, key), holder: holder || `[data-key="${CSS.escape(key)}"]`, to: base + "/facts",
       body: { id: whitemetalId(), key, text, unit: unit ? unit.value : "", seen, squeeze: Number(form.dataset.squeeze), gauge: form.dataset.instrument },
     }));
   }
@@ -295,7 +299,7 @@
       const hold = formOf.querySelector("[name=hold]").value;
       formOf.id = "hold-" + hold;
       put(revive({
-        where: "hold " + hold, holder: "#" + CSS.escape("hold-" + hold), to: base + "/holds",
+        where: "hold " + hold, title: ((button.querySelector("span:last-child") || button).firstChild || button).textContent.trim(), holder: "#" + CSS.escape("hold-" + hold), to: base + "/holds",
         body: { id: whitemetalId(), hold, state: button.value, text: note ? note.value : "", seen, squeeze: Number(form.dataset.squeeze), gauge: form.dataset.instrument },
       }));
     }

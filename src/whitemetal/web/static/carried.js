@@ -134,13 +134,15 @@
     const made = stuck ? { asks: "other" } : reckon(along, readings, facts);
     if (made.asks === "empty") return { line: say.empty.replace("{count}", made.empty) };
     if (made.asks) return { line: { other: say.asks, scatter: say.scatter, squeezes: say.squeezes }[made.asks] || made.asks };
+    const strip = say.strip.replace("{diametral}", made.diametral).replaceAll("{unit}", along.unit).replace("{word}", made.word);
     const line = say.line.replace("{diametral}", made.diametral).replace("{radial}", made.radial).replaceAll("{unit}", along.unit).replace("{u}", made.u).replace("{word}", made.word);
-    return { line, word: made.word, why: made.word === "not proven" ? made.against.join(" ") || say.between : "" };
+    return { line, strip, word: made.word, why: made.word === "not proven" ? made.against.join(" ") || say.between : "" };
   }
   document.addEventListener("bench-alone", (event) => {
     part.hidden = !event.detail.alone;
     if (part.hidden) return;
-    const { line, word, why } = said(event.detail.items);
+    const { line, strip, word, why } = said(event.detail.items);
+    document.getElementById("strip").textContent = strip || line;
     part.querySelector("[data-line]").textContent = line;
     part.querySelector("[data-why]").textContent = why || "";
     if (word) part.dataset.word = word; else delete part.dataset.word;

@@ -16,6 +16,9 @@
   const wants = (what) => { const box = panel && panel.querySelector(`[name=${what}]`); return box ? box.checked : likes(what); };
 
   // --- what a kept reading does to hand, ear and eye
+  // A browser complains of a buzz, and keeps a tone back, before anybody has touched the page.
+  const touchedOnce = () => !navigator.userActivation || navigator.userActivation.hasBeenActive;
+  function buzz(how) { if (navigator.vibrate && wants("buzz") && touchedOnce()) navigator.vibrate(how); }
   let tones = null;
   function tone(good) {
     try {
@@ -38,8 +41,8 @@
   }
   document.addEventListener("bench-saved", (event) => {
     const { place, text, problem, alone } = event.detail;
-    if (navigator.vibrate && wants("buzz")) navigator.vibrate(problem ? [80, 60, 80] : 40);
-    if (wants("tone")) tone(!problem);
+    buzz(problem ? [80, 60, 80] : 40);
+    if (wants("tone") && touchedOnce()) tone(!problem);
     if (wants("voice") && place) speak(`${place}: ${text.replace(/[.,]/g, ` ${say.point} `)}. ${problem ? problem : alone ? say.alone : ""}`);
   });
 
@@ -138,7 +141,7 @@
   keys.addEventListener("click", (event) => {
     const name = event.target.dataset && event.target.dataset.key;
     if (!name || !into) return;
-    if (navigator.vibrate && wants("buzz")) navigator.vibrate(8);
+    buzz(8);
     const input = into;
     if (name === "letters") { hide(); input.blur(); input.focus(); return; }
     if (name === "next") { onward(input); return; }

@@ -167,14 +167,21 @@
     whitemetalBegun.show(items);
     const list = document.getElementById("kept-here");
     if (!list) return;
-    list.replaceChildren(...items.map(row), ...ofBenches().map(({ key, item }) => plainRow(item, key)));
+    const rows = [...items.map((item) => [place(item), row(item)]), ...ofBenches().map(({ key, item }) => [place(item), plainRow(item, key)])];
+    list.replaceChildren(...rows.sort((one, other) => one[0] - other[0]).map(([, made]) => made));
     document.getElementById("nothing-here").hidden = Boolean(count);
   }
   function tag(name, text, className) { const made = document.createElement(name); made.textContent = text; if (className) made.className = className; return made; }
   function when(item) { return item.written ? new Date(item.written).toLocaleString() : ""; }
+  function titled(item) {
+    if (!item.begun) return tag("b", item.title);
+    const link = tag("a", item.begun.title);
+    link.href = item.begun.at;
+    return link;
+  }
   function row(item) {
     const made = document.createElement("li");
-    made.append(tag("b", item.title), tag("small", when(item)));
+    made.append(titled(item), tag("small", when(item)));
     made.append(tag("p", item.fields.filter(([name]) => !["seen", "shown", "back", "id", "token"].includes(name)).map(([name, value]) => name + ": " + value).join(" · ")));
     if (item.stuck) {
       made.append(tag("p", say.stuck + " " + item.stuck, "finding hold"));
@@ -188,7 +195,7 @@
     return made;
   }
   function plainRow(item, key) {
-    const made = document.createElement("li"), at = key.slice(BENCH.length), link = tag("a", item.where);
+    const made = document.createElement("li"), at = key.slice(BENCH.length), link = tag("a", item.title || item.where);
     link.href = at;
     made.append(link, tag("small", when(item)), tag("p", item.body.text || item.body.state || ""));
     if (item.stuck) made.append(tag("p", say.stuck + " " + item.stuck, "finding hold"));

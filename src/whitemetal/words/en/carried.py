@@ -3,6 +3,8 @@
 MESSAGES: dict[str, str] = {
     "here": "Reckoned on this device, not in the record yet.",
     "line": "{diametral} {unit} diametral, {radial} {unit} radial, ± {u}: {word}.",
+    "strip": "on this device: {diametral} {unit}, {word}",
+    "below": "Below stands what the record said before: it does not know yet of what waits on this device.",
     "empty": "Places still to read before this device can judge: {count}.",
     "asks": "This device cannot tell from these readings: the record must be asked. They are kept here until then.",
     "nothing": "This device has not taken this check's weights along: the verdict comes from the record. The readings are kept here until then.",
