@@ -126,3 +126,18 @@ def test_a_word_that_fits_no_line_is_broken(served: Served, phone: Page) -> None
             wide[route] = phone.evaluate("document.documentElement.scrollWidth")
     assert len(wide) > 15
     assert {route: width for route, width in wide.items() if width > 360} == {}
+
+
+def test_what_is_only_on_this_device_is_opened_by_a_thumb(served: Served, phone: Page) -> None:
+    at = begin(served.desk, OWNER).at
+    phone.goto(served.at + at)
+    phone.route("**/readings", lambda route: route.abort())
+    phone.locator("input.reading").first.fill("0.231")
+    phone.keyboard.press("Enter")
+    phone.locator("#only-here").wait_for()
+    phone.goto(f"{served.at}/on-this-device")
+    link = phone.locator("#kept-here a").first
+    link.wait_for()
+    held = link.bounding_box()
+    assert held is not None and held["height"] >= FINGER
+    assert wrong_with(phone, full=True) == {}
