@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +20,7 @@ from tests.web.test_sign_with_accounts import post
 from whitemetal.desk import Desk, by_provider, people
 from whitemetal.desk.people import BOOK
 from whitemetal.desk.provider import Provider
-from whitemetal.people import passwords, signature
+from whitemetal.people import keys, passwords, signature
 from whitemetal.people.provider import Settings
 from whitemetal.web.app import make_app
 
@@ -97,6 +100,25 @@ def test_a_confirmation_is_for_one_signature_and_five_minutes(
     now = people.seconds(plant.desk)
     monkeypatch.setattr(by_provider, "seconds", lambda desk: now + by_provider.CONFIRMED + 2)
     assert plant.concede() == 422, "over"
+    assert len(plant.desk.job(plant.job).state.signing.concessions) == 1
+
+
+def test_of_two_signatures_at_once_one_has_the_confirmation(
+    plant: Plant, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Both requests would be at the key together, if both came that far."""
+    plant.confirm()
+    together, opened = threading.Barrier(2), keys.opened_beside
+
+    def slowly(pair: keys.KeyPair, key: bytes) -> Any:
+        with suppress(threading.BrokenBarrierError):
+            together.wait(1.0)
+        return opened(pair, key)
+
+    monkeypatch.setattr(keys, "opened_beside", slowly)
+    with ThreadPoolExecutor(2) as hands:
+        answers = sorted(hands.map(lambda _: plant.concede(), range(2)))
+    assert answers == [303, 422]
     assert len(plant.desk.job(plant.job).state.signing.concessions) == 1
 
 

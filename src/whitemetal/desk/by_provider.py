@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
+from datetime import datetime
 from hmac import compare_digest
 from typing import TYPE_CHECKING, Any
 
@@ -290,13 +292,22 @@ def confirmed(desk: Desk, visitor: Visitor | None) -> str:
         return meanwhile.found(connection, "confirmed", session.digest, seconds(desk)) or ""
 
 
-def spend(desk: Desk, visitor: Visitor | None) -> bool:
-    """Use a confirmation up. False where there was none."""
-    session = visitor.session if visitor is not None else None
-    if session is None or not confirmed(desk, visitor):
-        return False
+def spend(desk: Desk, visitor: Visitor | None) -> str:
+    """Use a confirmation up: when it was given, "" where there was none. Of two at once one has it."""
+    session, at = visitor.session if visitor is not None else None, confirmed(desk, visitor)
+    if session is None or not at:
+        return ""
     with desk._ledger.writing() as pen:
-        return meanwhile.drop(pen.connection, "confirmed", session.digest)
+        return at if meanwhile.drop(pen.connection, "confirmed", session.digest) else ""
+
+
+def _give_back(desk: Desk, visitor: Visitor | None, at: str) -> None:
+    """Let a confirmation that was spent on what was refused count for as long as it would have."""
+    session = visitor.session if visitor is not None else None
+    if session is not None:
+        ends = int(datetime.fromisoformat(at).timestamp()) + CONFIRMED
+        with desk._ledger.writing() as pen:
+            meanwhile.keep(pen.connection, "confirmed", session.digest, at, ends, seconds(desk))
 
 
 def must_be_sure(desk: Desk, visitor: Visitor, password: str) -> None:
@@ -308,18 +319,34 @@ def must_be_sure(desk: Desk, visitor: Visitor, password: str) -> None:
         raise InputError(Problem("confirmation", "", say("provider.confirm_first")))
 
 
-def kept_beside(desk: Desk, provider: Provider | None, visitor: Visitor | None) -> Beside | None:
-    """How somebody without a password signs: with a key kept here, opened because they just confirmed. None
-    where there is no provider to confirm at."""
+@contextmanager
+def kept_beside(desk: Desk, provider: Provider | None, visitor: Visitor | None) -> Iterator[Beside | None]:
+    """How somebody without a password signs meanwhile: with a key kept here, opened because they just
+    confirmed, which is used up by that unless the signature is refused. None where there is no provider to
+    confirm at."""
     if provider is None:
-        return None
+        yield None
+        return
+    spent: list[str] = []
+    try:
+        yield _opener(desk, provider, visitor, spent)
+    except InputError:
+        for at in spent:
+            _give_back(desk, visitor, at)
+        raise
+
+
+def _opener(desk: Desk, provider: Provider, visitor: Visitor | None, spent: list[str]) -> Beside:
+    """Opens the key. spent: takes the confirmation that it used up."""
     seal_key = provider.seal_key
 
     def opened(held: Account) -> tuple[Ed25519PrivateKey, Mapping[str, str]]:
-        at = confirmed(desk, visitor)
-        if not at or visitor is None or visitor.account.id != held.id:
+        own = visitor if visitor is not None and visitor.account.id == held.id else None
+        at = spend(desk, own)
+        if own is None or not at:
             raise InputError(Problem("confirmation", "", say("provider.confirm_first")))
-        pair = held.key if held.key.public else _new_key(desk, held, seal_key, visitor.acting)
+        spent.append(at)
+        pair = held.key if held.key.public else _new_key(desk, held, seal_key, own.acting)
         private = keys.opened_beside(pair, seal_key)
         if private is None:
             raise InputError(Problem("seals", "", say("provider.other_seals")))

@@ -115,13 +115,9 @@ def _do(request: Request, job: str, what: str, typed: Typed, writer: Writer) -> 
     second = what == "sign" and typed.get("part") == "checked"
     if second and not signing_in.may_sign_second(visitor):
         raise InputError(Problem("part", "checked", say("signing.may_not_check")))
-    beside = by_provider.kept_beside(desk, provider_of(request), visitor)
-    kept = VERBS[what](
-        desk, job, typed, writer, signing_in.sealer(desk, job, writer, typed.get("password", ""), beside)
-    )
-    if what != "withdraw":
-        by_provider.spend(desk, visitor)
-    return kept
+    with by_provider.kept_beside(desk, provider_of(request), visitor) as beside:
+        seal = signing_in.sealer(desk, job, writer, typed.get("password", ""), beside)
+        return VERBS[what](desk, job, typed, writer, seal)
 
 
 def _sign(desk: Desk, job: str, typed: Typed, writer: Writer, seal: verbs.Seal) -> Kept:
