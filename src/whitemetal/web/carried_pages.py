@@ -12,11 +12,13 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import JSONResponse, Response
 
+from whitemetal.desk import Desk, JobView
 from whitemetal.errors import UnknownBook
+from whitemetal.gauging import method_named
 from whitemetal.job import as_found
 from whitemetal.job.agreement import doubts_of
 from whitemetal.job.carried import Carried, carried, carried_json, squeezes_of, with_gauge, with_readings
-from whitemetal.web.begin_pages import to_begin
+from whitemetal.web.begin_pages import MOST_GAUGES, to_begin
 from whitemetal.web.bench_pages import base_of, desk_of
 from whitemetal.web.render import HERE, page, segment
 from whitemetal.web.stages import stages_of
@@ -78,12 +80,22 @@ def along(request: Request, job: str) -> Response:
     pages = ["/", of_bearing, here, f"{here}/fit"]
     pages += [stage.href.partition("#")[0] for stage in stages_of(desk, view)]
     for check in view.state.checks:
-        pages += [base_of(job, check), f"{base_of(job, check)}/judgement"]
+        pages += [base_of(job, check), f"{base_of(job, check)}/judgement", *_by_gauge(desk, view, check)]
         pages += [
             f"/api/1{base_of(job, check)}/carried?gauge={segment(name)}" for name in ("", *desk.instruments())
         ]
     known = {"pages": list(dict.fromkeys(pages)), "begin": to_begin(request, desk, view)}
     return JSONResponse({**known, "seen": heads_text(view.state.heads)})
+
+
+def _by_gauge(desk: Desk, view: JobView, check: str) -> list[str]:
+    """The bench with each gauge in hand, while there are several and nothing says which."""
+    found, gauges = view.state.checks[check], list(desk.instruments())
+    asks = any(one.scope == "instrument" for one in method_named(found.method).fields)
+    if found.readings or not asks or len(gauges) < 2:
+        return []
+    at = base_of(view.state.book, check)
+    return [f"{at}?squeeze=1&gauge={segment(name)}" for name in gauges[:MOST_GAUGES]]
 
 
 @router.get("/api/1/jobs/{job}/heads")
