@@ -49,7 +49,7 @@ def test_accounts_are_kept_at_the_terminal(command: Command, tmp_path: Path) -> 
     assert "Bo Invented: fit check, has not chosen" in command("people", "list", *where).out
     bo = people.join(desk, "bo invented", code, PASSWORD, "b" * 26)
     signing_in.sign_in(desk, "Bo Invented", PASSWORD, device="b" * 26)
-    assert "Signed out on 1 devices" in command("people", "sign-out", "Bo Invented", *where).out
+    assert "Devices signed out: 1." in command("people", "sign-out", "Bo Invented", *where).out
     assert "Bo Invented: look" in command("people", "roles", "Bo Invented", "--role", "look", *where).out
     assert f"{bo.key.public} Bo Invented\n" in command("people", "keys", *where).out
     assert code_in(command("people", "code", "Bo Invented", *where).out) != code

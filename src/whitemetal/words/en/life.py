@@ -23,7 +23,7 @@ MESSAGES: dict[str, str] = {
     "method_unknown": "method not known",
     "disputed": "{day}, {by}: contradicts another entry of the same; neither counts until one is struck.",
     "disputed_short": "contradicts another entry",
-    "unread": "{count} entries of this bearing's life cannot be read; the record shows them.",
+    "unread": "Entries of this bearing's life that cannot be read: {count}; the record shows them.",
     "by_calendar": "Running hours are not known: the wear is taken against the calendar.",
     "no_use": "How much the machine runs is not known: no date can be given.",
     "age_unknown": "It is not recorded when these shells were new: bedding-in may be in the rate.",

@@ -122,7 +122,7 @@ MESSAGES: dict[str, str] = {
     "first_code": "The code to open the first account with, at /people/first: {code}",
     "first_here": "There is no account yet, and other machines reach this: open the first one at {address}people/first with the code {code} (good once, for three days).",
     "plain_http": "Passwords cross this network readable by anybody on it: use --https, or a proxy that encrypts.",
-    "ended": "Signed out on {count} devices.",
+    "ended": "Devices signed out: {count}.",
     "second_only": "somebody whose role is check or engineer",
     "engineer_only": "an engineer",
     "too_large": "More was sent than is taken at once ({most} MB), or how much it is was not said. Nothing was kept.",

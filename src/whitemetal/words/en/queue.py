@@ -24,6 +24,6 @@ MESSAGES: dict[str, str] = {
     "away": "Throw away",
     "sure": "Throw this entry away? It is nowhere else.",
     "along": "{count} pages of this job can be opened without a connection.",
-    "clock_ahead": "This device's clock is {count} minutes ahead of the record's. Entries get the record's time.",
-    "clock_behind": "This device's clock is {count} minutes behind the record's. Entries get the record's time.",
+    "clock_ahead": "This device's clock is {count} min ahead of the record's. Entries get the record's time.",
+    "clock_behind": "This device's clock is {count} min behind the record's. Entries get the record's time.",
 }

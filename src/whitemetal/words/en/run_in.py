@@ -42,7 +42,7 @@ MESSAGES: dict[str, str] = {
     "begun_at": "started {at}",
     "ambient_is": "air {temperature}",
     "raised": "{where}, at {minutes} minutes; {source}",
-    "before_start": "{count} values from before the start are kept and not drawn.",
+    "before_start": "Values from before the start, kept and not drawn: {count}.",
     "now": "{temperature} {at} after {minutes} minutes.",
     "ahead_to": "On its way to {settles} (95 %: {low} to {high}), settled at about {minutes} minutes.",
     "ahead_later": "Where it will settle can be said from the tenth minute on.",

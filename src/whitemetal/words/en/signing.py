@@ -10,7 +10,7 @@ MESSAGES: dict[str, str] = {
     "not_shut": "a job that both have signed; this one is open",
     "void_reopened": "does not count any more: {by} opened the job again ({why})",
     "shown_moved": "the judgement as it is now: it is not the one this page showed, because a gauge, a value of birth or the program changed since; look again before you sign",
-    "void_moved": "does not count any more: {count} entries came in that its signer had not seen",
+    "void_moved": "does not count any more: its signer had not seen what came in since (entries: {count})",
     "came_late": "The job was signed, and then entries arrived that had been written elsewhere without knowing of it. The signature {void}. Open the job again, look at them, and sign again.",
     "no_pair": "Both parts are signed, but not by two people for the same: {who}.",
     "by_did": "{by} did it ({at})",
