@@ -13,6 +13,7 @@ from tests.flow.test_apart import HEIGHT, HELD, WIDTH, Server, all_sent, read_at
 from tests.web.plant import CARD, GAUGE
 from whitemetal.desk import Desk
 from whitemetal.units import clearance_step, show, show_number
+from whitemetal.web.nut_pages import nuts_of
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -46,12 +47,12 @@ def taken(page: Page) -> None:
     raise AssertionError("the pages did not come along")
 
 
-def begin(page: Page, title: str) -> None:
-    """Begin a check as left from the page of its job."""
+def begin(page: Page, title: str, purpose: str = "as left") -> None:
+    """Begin a check from the page of its job."""
     page.evaluate(
         "() => { for (const one of document.querySelectorAll('details.starts, .starts details')) one.open = true; }"
     )
-    page.locator("details.starts label.segment", has_text="as left").click()
+    page.locator("details.starts label.segment", has_text=purpose).click()
     page.locator("details.starts button.tick", has_text=title).first.click()
 
 
@@ -75,6 +76,43 @@ def tell(page: Page, key: str, text: str) -> None:
     else:
         field.fill(text)
         field.press("Tab")
+
+
+def test_what_hangs_on_a_check_that_the_record_refused_is_told_and_thrown_away(
+    server: Server, window: Callable[..., Page]
+) -> None:
+    """Begun as found although the page said that it was stripped: the record takes neither the check nor what
+    was read in it. The reading stays in sight, with the reason, until a person has done with it."""
+    job = opened(server)
+    desk = Desk.open(str(server.record))
+    desk.strip_down(job, "cap off", OWNER)
+    desk.close()
+    server.start()
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
+    signed_on(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    taken(phone)
+    server.kill()
+    phone.goto(f"{server.at}/jobs/{job}")
+    begin(phone, "Soft-wire clearance", "as found")
+    phone.wait_for_url("**/checks/*")
+    read_at(phone, "DE top", "0.231")
+    phone.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('2 ')")
+    server.start()
+    phone.goto(f"{server.at}/on-this-device")
+    kept = phone.locator("#kept-here li")
+    phone.wait_for_function("() => document.querySelectorAll('#kept-here .finding').length === 2")
+    assert "no longer as it was found" in kept.nth(0).inner_text()
+    assert "DE top" in kept.nth(1).inner_text() and "0.231" in kept.nth(1).inner_text()
+    assert phone.locator("#only-here.stuck").count() == 1
+    phone.on("dialog", lambda asked: asked.accept())
+    for left in (1, 0):
+        kept.last.locator("button.quiet").click()
+        phone.wait_for_function(f"() => document.querySelectorAll('#kept-here li').length === {left}")
+    assert phone.locator("#only-here").is_hidden()
+    server.kill()
+    desk = Desk.open(str(server.record))
+    assert desk.job(job).state.checks == {}
+    desk.close()
 
 
 LACKS = """async () => { const at = location.pathname.split('/').slice(0, 3).join('/');
@@ -155,4 +193,37 @@ def test_a_check_begun_apart_is_read_and_judged_apart_and_arrives_in_order(
     shown = [show_number(value, "mm", "length", step=step) for value in figures]
     expanded = show(theirs.clearance.expanded_m, "mm", "length", step=step)
     assert told == f"{shown[0]} mm diametral, {shown[1]} mm radial, ± {expanded}: within limits."
+    desk.close()
+
+
+def test_nuts_are_ticked_one_by_one_without_a_connection(server: Server, window: Callable[..., Page]) -> None:
+    """A tightening begun apart; its page goes on from nut to nut and never ticks another than it shows."""
+    job = opened(server)
+    server.start()
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
+    signed_on(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    taken(phone)
+    server.kill()
+    phone.goto(f"{server.at}/jobs/{job}")
+    begin(phone, "Tightening")
+    phone.wait_for_url("**/nuts")
+    order = phone.locator("ol.turns li b").all_inner_texts()
+    for number in order[:2]:
+        assert number in phone.locator("#next").inner_text()
+        phone.locator("button.pull").click()
+        phone.locator("ol.turns li", has=phone.locator(f"b:text-is('{number}')")).get_by_text(
+            "only on this device"
+        ).wait_for()
+    phone.reload()
+    phone.wait_for_function("n => document.querySelector('#next').textContent.includes(n)", arg=order[2])
+    phone.locator("ol.turns li a", has=phone.locator(f"b:text-is('{order[3]}')")).click()
+    phone.wait_for_function("n => document.querySelector('#next').textContent.includes(n)", arg=order[3])
+    phone.locator("button.pull").click()
+    server.start()
+    all_sent(phone, server)
+    server.kill()
+    desk = Desk.open(str(server.record))
+    (found,) = desk.job(job).state.checks.values()
+    turns = [turn.label for turn in nuts_of(desk.job(job).card, found, {}).progress.rounds[0].turns]  # type: ignore[union-attr]
+    assert [one.place for one in found.readings] == [turns[0], turns[1], turns[3]]
     desk.close()

@@ -163,7 +163,7 @@
     const items = await all().catch(() => []), count = items.length + ofBenches().length;
     badge.hidden = !count;
     badge.firstElementChild.textContent = say.badge.replace("{count}", count) + (who ? " · " + say.who : "");
-    badge.classList.toggle("stuck", items.some((item) => item.stuck));
+    badge.classList.toggle("stuck", [...items, ...ofBenches().map((one) => one.item)].some((item) => typeof item.stuck === "string"));
     whitemetalBegun.show(items);
     const list = document.getElementById("kept-here");
     if (!list) return;
@@ -184,21 +184,23 @@
     made.append(titled(item), tag("small", when(item)));
     made.append(tag("p", item.fields.filter(([name]) => !["seen", "shown", "back", "id", "token"].includes(name)).map(([name, value]) => name + ": " + value).join(" · ")));
     if (item.stuck) {
-      made.append(tag("p", say.stuck + " " + item.stuck, "finding hold"));
-      const again = tag("button", say.again), away = tag("button", say.away, "quiet");
+      const again = tag("button", say.again);
       again.addEventListener("click", async () => { const { stuck, ...rest } = item; await change(rest); send(); });
-      away.addEventListener("click", async () => { if (confirm(say.sure)) { await drop(item.order); show(); } });
-      const both = tag("p", "", "row");
-      both.append(again, away);
-      made.append(both);
+      notTaken(made, item, () => drop(item.order), again);
     }
     return made;
+  }
+  function notTaken(made, item, throwAway, ...more) {
+    const away = tag("button", say.away, "quiet"), both = tag("p", "", "row");
+    away.addEventListener("click", async () => { if (confirm(say.sure)) { await throwAway(); show(); } });
+    both.append(...more, away);
+    made.append(tag("p", say.stuck + " " + item.stuck, "finding hold"), both);
   }
   function plainRow(item, key) {
     const made = document.createElement("li"), at = key.slice(BENCH.length), link = tag("a", item.title || item.where);
     link.href = at;
     made.append(link, tag("small", when(item)), tag("p", item.body.text || item.body.state || ""));
-    if (item.stuck) made.append(tag("p", say.stuck + " " + item.stuck, "finding hold"));
+    if (typeof item.stuck === "string") notTaken(made, item, () => dropOfBench(key, item));  // else a question of the bench is open
     return made;
   }
 
@@ -303,6 +305,7 @@
   function keptHere(form, item, before) {
     noted(form, item.order ? say.kept : say.nostore);
     if (item.order && textOf(form) === before) form.reset();  // what was typed since then stays
+    if (item.order) document.dispatchEvent(new CustomEvent("kept-here", { detail: { item } }));
     show();
     later();
   }
@@ -348,7 +351,7 @@
   addEventListener("online", () => { wait = 0; send(); });
   document.addEventListener("bench-alone", show);
   document.addEventListener("bench-sent", send);
-  globalThis.whitemetalQueue = { earlier, postTyped, send, stamped };
+  globalThis.whitemetalQueue = { all, earlier, postTyped, send, stamped };
   putBack();
   setInterval(putBack, 30000);
   if (!sessionStorage.getItem(AHEAD)) compare().catch(() => {});
