@@ -4,7 +4,7 @@
 const SHELF = "whitemetal-{version}";
 const BEGUN = "whitemetal-begun";  // pages of checks begun on this device that the record has not heard of yet
 const PATIENCE = 6000, LATE = "late";
-const FRAME = ["/static/sheet.css", "/static/page.js", "/static/begun.js", "/static/queue.js", "/static/bench.js", "/static/carried.js", "/static/grid.js", "/static/hand.js", "/static/mark.svg", "/drawing.css", "/on-this-device"];
+const FRAME = ["/static/sheet.css", "/static/page.js", "/static/begun.js", "/static/queue.js", "/static/bench.js", "/static/carried.js", "/static/grid.js", "/static/hand.js", "/static/nuts.js", "/static/nuts.css", "/static/mark.svg", "/drawing.css", "/on-this-device"];
 
 async function frame() {
   const shelf = await caches.open(SHELF);

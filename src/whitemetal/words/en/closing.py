@@ -108,6 +108,8 @@ MESSAGES: dict[str, str] = {
     "last_pass": "last round",
     "counted": "{done} of {of}",
     "go_on": "On to {name}",
+    "only_here": "only on this device",
+    "other_pass": "The page of this pass is not on this device: it needs the record. Nothing can be ticked here until then.",
     "turn_of": "Nut {number} now",
     "pass_through": "This pass is through",
     "pulled_to": "Nut {number} pulled to {torque}",
