@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import threading
+import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -94,3 +97,26 @@ def test_a_stale_check_as_found_does_not_say_that_a_fit_bearing_is_not(tmp_path:
     assert (old.verdict, old.bearing) == ("not proven", "fit")
     assert old.stale.endswith("When it was read it was within limits.")
     desk.close()
+
+
+def test_what_several_ask_for_at_once_is_reckoned_once() -> None:
+    """Four ask while nothing is remembered; the first one is held until the others wait for their turn."""
+    memory: judged.Memory[str] = judged.Memory(threading.Lock())
+    made: list[int] = []
+    waiting = threading.Semaphore(0)
+
+    def make() -> str:
+        made.append(threading.get_ident())
+        for _ in range(3):
+            waiting.acquire(timeout=5)
+        time.sleep(0.05)
+        return "made"
+
+    def ask(_: int) -> str:
+        waiting.release()
+        return memory.of("name", 1, make)
+
+    with ThreadPoolExecutor(4) as hands:
+        assert list(hands.map(ask, range(4))) == ["made"] * 4
+    assert len(made) == 1
+    assert memory.of("name", 2, lambda: "another") == "another", "made from something else"

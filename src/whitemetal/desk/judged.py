@@ -48,12 +48,14 @@ class Memory(Generic[Made]):
         self._kept: OrderedDict[Hashable, tuple[object, Made]] = OrderedDict()
 
     def of(self, name: Hashable, made_from: object, make: Callable[[], Made]) -> Made:
-        """What is remembered, else what is made now."""
-        with self._lock:
-            before = self._kept.get(name)
-        if before is not None and before[0] == made_from:
-            return before[1]
+        """What is remembered, else what is made now: once, also for those who waited for their turn."""
+        found = self._found(name, made_from)
+        if found is not None:
+            return found
         with self._reckoning:
+            found = self._found(name, made_from)
+            if found is not None:
+                return found
             made = make()
         with self._lock:
             self._kept[name] = made_from, made
@@ -61,6 +63,11 @@ class Memory(Generic[Made]):
             while len(self._kept) > KEPT:
                 self._kept.popitem(last=False)
         return made
+
+    def _found(self, name: Hashable, made_from: object) -> Made | None:
+        with self._lock:
+            before = self._kept.get(name)
+        return before[1] if before is not None and before[0] == made_from else None
 
     def forget(self) -> None:
         """Let go of everything."""
