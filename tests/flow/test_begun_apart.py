@@ -28,6 +28,9 @@ SAYS = "() => document.querySelector('#carried [data-line]').textContent.include
 TAKEN = "async () => Boolean(await caches.match(`${location.pathname.split('/').slice(0, 3).join('/')}/begin/key`))"
 
 
+EMPTY = """async () => (await (await caches.open('whitemetal-begun')).keys()).map((one) => one.url)"""
+
+
 def opened(server: Server) -> str:
     desk = Desk.open(str(server.record))
     bearing = desk.keep_card(CARD, OWNER).bearing
@@ -177,6 +180,12 @@ def test_a_check_begun_apart_is_read_and_judged_apart_and_arrives_in_order(
     phone.reload()
     assert phone.locator("h1").inner_text() == "Soft-wire clearance", "also before the record has heard of it"
     all_sent(phone, server)
+    assert phone.evaluate(EMPTY), "the record has heard, but its own page has not been seen yet"
+    phone.goto(at)
+    until = time.monotonic() + 10
+    while phone.evaluate(EMPTY) and time.monotonic() < until:
+        phone.wait_for_timeout(50)
+    assert phone.evaluate(EMPTY) == [], "an empty page of a check that has readings"
     server.kill()
 
     desk = Desk.open(str(server.record))

@@ -38,7 +38,7 @@ async function fetchAll(addresses) {
     const json = address.startsWith("/api/");
     try {
       const answer = await fetch(address, { headers: json ? { Accept: "application/json" } : {}, credentials: "same-origin" });
-      if (answer.ok && !answer.redirected) { await shelf.put(address, answer); kept += 1; }
+      if (answer.ok && !answer.redirected) { await shelf.put(address, answer); await heard(address); kept += 1; }
     } catch { break; }
   }
   return kept;
@@ -53,7 +53,7 @@ async function recordFirst(request, at) {
   const shelf = await caches.open(SHELF), coming = fetch(request);
   try {
     const answer = await within(coming, request.mode === "navigate" ? PATIENCE : PATIENCE * 4);
-    if (answer.ok && !answer.redirected && keeps(at)) shelf.put(request, answer.clone()).then(() => heard(request)).catch(() => {});
+    if (answer.ok && !answer.redirected && keeps(at)) shelf.put(request, answer.clone()).then(() => heard(request.url)).catch(() => {});
     if (answer.status === 404) return (await begun(request, at)) || answer;
     if (answer.status < 502) return answer;
     return (await held(shelf, request, at)) || answer;
@@ -67,7 +67,14 @@ async function recordFirst(request, at) {
 }
 async function nothing(shelf) { return (await shelf.match("/on-this-device")) || new Response("", { status: 503 }); }
 const keeps = (at) => /^\/($|jobs\/|bearings\/|static\/|drawing\.css)/.test(at.pathname) || /\/carried$/.test(at.pathname);
-const heard = async (request) => (await caches.has(BEGUN)) && (await caches.open(BEGUN)).delete(request);
+// Once the record shows a check by any of its pages, the empty pages it was begun with are not its pages any more.
+const checkOf = (address) => (/^(?:\/api\/1)?(\/jobs\/[^/]+\/checks\/[^/]+)/.exec(new URL(address, location.origin).pathname) || [])[1];
+async function heard(address) {
+  const check = checkOf(address);
+  if (!check || !(await caches.has(BEGUN))) return;
+  const shelf = await caches.open(BEGUN);
+  for (const one of await shelf.keys()) if (checkOf(one.url) === check) await shelf.delete(one);
+}
 async function begun(request, at) {
   if (!(await caches.has(BEGUN))) return undefined;
   const shelf = await caches.open(BEGUN);
