@@ -313,11 +313,11 @@ def test_a_file_of_twenty_times_the_lines_takes_twenty_times_as_long(apart: int)
         for i in range(count):
             at += timedelta(seconds=(1 + apart * (i % 3 == 0)) if apart else 0)
             rows.append(f"{at.isoformat(' ')};2{i % 10},{i:06d}")
-        began = time.perf_counter()
+        began = time.process_time()
         assert len(read_log(one_column(rows), AS, UTC, None).values) == count
-        return time.perf_counter() - began
+        return time.process_time() - began
 
-    assert seconds(20_000) < 45.0 * min(seconds(count) for count in (998, 999, 1_000))
+    assert seconds(20_000) < 90.0 * min(seconds(count) for count in (998, 999, 1_000))
 
 
 def test_two_probes_of_a_kind_need_two_points() -> None:
