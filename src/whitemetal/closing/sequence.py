@@ -30,8 +30,6 @@ LOOSENING = (0.7, 0.0)
 """Shares of the final torque that are left after each step of loosening: two steps, some 30 % first. Common
 practice: released all at once, the crush of the shells springs the cap unevenly."""
 
-SNUG = "snug"
-
 
 @dataclass(frozen=True)
 class Bolt:
