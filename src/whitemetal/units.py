@@ -91,6 +91,9 @@ UNITS: tuple[Unit, ...] = (
     Unit("per in2", "count per area", 1.0 / INCH**2, also=("per in²", "/in2", "/in²", "1/in2")),
 )
 
+MOST_DIGITS = 15
+"""Digits of a whole number at most: what a float still holds exactly. Our own."""
+
 EXAMPLES: dict[Dimension, str] = {
     "length": '"0.243 mm"', "rotation": '"990 rpm"', "torque": '"210 N m"', "ratio": '"5 %"',
 }  # fmt: skip
@@ -247,3 +250,9 @@ def show_number(
 def clearance_step(unit_name: str) -> float:
     """The step [m] to which clearances are shown: 1 µm in metric units, 0.05 thou in inch units."""
     return {"in": 0.00001 * INCH, "thou": 0.01 * INCH / 1000}.get(unit_name, 1e-6)
+
+
+def whole(text: str) -> int | None:
+    """A whole number as typed, in digits alone; None for anything else, and for more digits than anything has
+    that is counted here: Python itself takes no more than some thousand."""
+    return int(text) if text.isdecimal() and len(text) <= MOST_DIGITS else None

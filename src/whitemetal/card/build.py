@@ -24,7 +24,7 @@ from whitemetal.card.machine import Machine
 from whitemetal.card.nearest import CHOICE, UNKNOWN_KEY, nearest_of
 from whitemetal.card.oil import Oil
 from whitemetal.errors import CardError, Problem, UnitError
-from whitemetal.units import read
+from whitemetal.units import read, whole
 from whitemetal.words import say
 
 Number = TypeVar("Number", int, float)
@@ -100,9 +100,10 @@ def _value(field: CardField, path: str, text: str) -> Any:
     if field.kind == "quantity" and field.dimension is not None:
         return _with_sign(field, path, text, read(text, field.dimension, field=path).value)
     if field.kind == "whole number":
-        if not text.isdecimal():
+        number = whole(text)
+        if number is None:
             raise UnitError(Problem(path, text, say("card.whole_number")))
-        return _with_sign(field, path, text, int(text))
+        return _with_sign(field, path, text, number)
     if field.kind == "yes or no":
         if text.casefold() not in ("yes", "no"):
             raise UnitError(Problem(path, text, say("card.yes_or_no")))

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from whitemetal.card.card import Card
 from whitemetal.card.fields import CARD_FIELDS, FORMAT, TABLES, CardField, fields_of
-from whitemetal.units import find_unit
+from whitemetal.units import find_unit, whole
 
 
 def write_card(card: Card) -> str:
@@ -77,7 +77,7 @@ def _block(heading: str, table: str, path: str, texts: Mapping[str, str]) -> str
 def _toml(field: CardField, text: str) -> str:
     if field.kind == "yes or no" and text in ("yes", "no"):
         return "true" if text == "yes" else "false"
-    if field.kind == "whole number" and text.isdecimal() and str(int(text)) == text:
+    if field.kind == "whole number" and str(whole(text)) == text:
         return text
     if field.kind == "two texts":
         parts = text.split(", ")

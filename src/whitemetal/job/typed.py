@@ -8,7 +8,7 @@ from whitemetal.errors import InputError, Problem, UnitError
 from whitemetal.gauging.choices import bare_share, choice_of
 from whitemetal.gauging.contract import Fact, Field, Method, Reading
 from whitemetal.gauging.register import METHODS
-from whitemetal.units import read
+from whitemetal.units import read, whole
 from whitemetal.words import say
 
 ANSWER = "answer."
@@ -38,7 +38,7 @@ def known_key(method: Method, key: str) -> bool:
     squeeze = key.partition("@")[2]
     if field is None:
         return False
-    return not squeeze or (field.scope == "squeeze" and squeeze.isdecimal() and int(squeeze) > 1)
+    return not squeeze or (field.scope == "squeeze" and (whole(squeeze) or 0) > 1)
 
 
 def read_fact(method: Method | None, key: str, text: str, unit: str = "") -> Fact | Problem:

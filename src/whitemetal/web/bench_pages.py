@@ -14,6 +14,7 @@ from whitemetal.desk import Desk, JobView
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.gauging import method_named
 from whitemetal.job.judgement import Judgement
+from whitemetal.units import whole
 from whitemetal.web.asked import View, in_hand
 from whitemetal.web.bench import Bench, bench_of
 from whitemetal.web.keeping import (
@@ -52,7 +53,8 @@ def desk_of(request: Request) -> Desk:
 def look_from(request: Request, fields: Mapping[str, Any], desk: Desk) -> View:
     """Which squeeze and gauge are shown and how one stands; the only gauge there is, is in hand."""
     text = str(fields.get("squeeze", "1"))
-    squeeze = int(text) if text.isdecimal() and 1 <= int(text) <= 99 else 1
+    asked = whole(text) or 1
+    squeeze = asked if 1 <= asked <= 99 else 1
     gauge = fields.get("gauge", fields.get("instrument"))
     known = list(desk.instruments()) if gauge is None else []
     if len(known) == 1:

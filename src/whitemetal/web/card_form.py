@@ -9,6 +9,7 @@ from whitemetal.card import CARD_FIELDS, Card, CardField, texts_of
 from whitemetal.card.fields import limiting
 from whitemetal.card.limited import LIMITED, OIL_CLEARANCE
 from whitemetal.errors import Problem
+from whitemetal.units import whole
 from whitemetal.words import say
 
 PREFIX = "card."
@@ -113,7 +114,7 @@ def with_limit(texts: Mapping[str, str], limit: Mapping[str, str]) -> dict[str, 
 def limits_in(texts: Mapping[str, str]) -> int:
     """The highest number of a limit among texts."""
     numbers = [path.split(".")[1] for path in texts if path.startswith("limit.")]
-    return max((int(number) for number in numbers if number.isdecimal()), default=0)
+    return max((whole(number) or 0 for number in numbers), default=0)
 
 
 def texts_from(form: Iterable[tuple[str, object]]) -> dict[str, str]:

@@ -24,6 +24,7 @@ from whitemetal.gauging.tightening.layout import sequence_of, turns
 from whitemetal.gauging.tightening.progress import Progress, Round, Turn, progress
 from whitemetal.job.holds import hold_key
 from whitemetal.job.state import CheckState
+from whitemetal.units import whole
 from whitemetal.web.asked import View, lacking_of
 from whitemetal.web.bench import caution
 from whitemetal.web.bench_pages import base_of, desk_of
@@ -189,7 +190,7 @@ def _keep_nut(request: Request, job: str, check: str, typed: Mapping[str, str]) 
     if not typed.get("text", "").strip():
         raise InputError(Problem(typed.get("place", ""), "", say("closing.torque_expected")))
     squeeze = typed.get("squeeze", "")
-    body: dict[str, Any] = {**typed, "squeeze": int(squeeze) if squeeze.isdecimal() else squeeze}
+    body: dict[str, Any] = {**typed, "squeeze": squeeze if whole(squeeze) is None else int(squeeze)}
     writer = writer_of(request, heads_from(typed.get("seen", "")))
     outcome = keep_sent(desk, job, check, sent_from(body), writer)
     if outcome.ask:

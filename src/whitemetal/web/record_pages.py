@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from whitemetal.desk.faults import told
+from whitemetal.units import whole
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page
 
@@ -27,7 +28,7 @@ def show_record(request: Request, book: str) -> Response:
     """The entries of a book, oldest first."""
     entries = desk_of(request).entries(book)
     text = request.query_params.get("from", "0")
-    start = min(int(text), len(entries)) if text.isdecimal() else 0
+    start = min(whole(text) or 0, len(entries))
     return page(
         request, "record.html", book=book, entries=entries[start : start + AT_ONCE], start=start,
         total=len(entries), step=AT_ONCE,

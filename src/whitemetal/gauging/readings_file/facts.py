@@ -12,7 +12,7 @@ from whitemetal.gauging.birth import birth_field
 from whitemetal.gauging.choices import bare_share
 from whitemetal.gauging.contract import Fact, Field, Method
 from whitemetal.gauging.readings_file.content import Row
-from whitemetal.units import read
+from whitemetal.units import read, whole
 from whitemetal.words import say
 
 PURPOSES = ("as found", "as left")
@@ -86,7 +86,7 @@ def _unknown(method: Method, key: str, text: str) -> Problem | None:
     if field is None:
         known = [one.key for one in method.fields if (one.scope == "instrument") == of_instrument]
         return Problem(key, text, nearest_of(name, known, UNKNOWN_FACT))
-    if squeeze and (field.scope != "squeeze" or not squeeze.isdecimal() or int(squeeze) < 1):
+    if squeeze and (field.scope != "squeeze" or (whole(squeeze) or 0) < 1):
         return Problem(key, text, say("readings.not_of_squeeze"))
     return None
 

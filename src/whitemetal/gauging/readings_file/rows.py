@@ -13,7 +13,7 @@ from whitemetal.gauging.contract import Fact, Method, Reading
 from whitemetal.gauging.readings_file.content import ReadingsFile, Row
 from whitemetal.gauging.readings_file.facts import Typed, instruments, read_facts, the_instrument
 from whitemetal.gauging.readings_file.where import Where, places_of
-from whitemetal.units import find_unit, read, show
+from whitemetal.units import find_unit, read, show, whole
 from whitemetal.words import say
 
 LARGEST_SHARE = 0.1
@@ -85,8 +85,9 @@ def _readings(
 
 def _squeeze(row: Row, problems: list[Problem]) -> int:
     text = row.text("squeeze") or "1"
-    if text.isdecimal() and 1 <= int(text) <= 99:
-        return int(text)
+    number = whole(text)
+    if number is not None and 1 <= number <= 99:
+        return number
     problems.append(Problem("squeeze", text, say("readings.squeeze"), row.line))
     return 1
 
