@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import pytest
+
 from tests.web.client import TestClient
 from tests.web.plant import GAUGE, Job
+from whitemetal.card import Card
 from whitemetal.desk import Desk, Writer
 from whitemetal.gauging import METHODS
-from whitemetal.web.begin_pages import NO_PURPOSE, NOT_BEGUN
+from whitemetal.gauging.contract import Finding
+from whitemetal.job.carried import Carried, carried
+from whitemetal.job.state import CheckState
+from whitemetal.web import carried_pages
+from whitemetal.web.begin_pages import MOST_GAUGES, NO_PURPOSE, NOT_BEGUN
 
 KEEPER = Writer("Ida Invented", "a" * 26)
 
@@ -21,6 +30,34 @@ def test_every_address_that_goes_along_answers(desk: Desk, job: Job, client: Tes
     for gauge in ("M-07", "M-08"):
         assert f"{job.at}?squeeze=1&gauge={gauge}" in told["pages"]
         assert f"/jobs/{job.job}/begin/wire?squeeze=1&gauge={gauge}" in begin
+
+
+def test_weights_come_for_the_gauges_in_use_and_for_every_job_of_a_bearing_once(
+    desk: Desk, job: Job, client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A set takes a second: thirty gauges in the store must not take thirty."""
+    for number in range(30):
+        desk.keep_instrument(f"N-{number:02d}", GAUGE, KEEPER)
+
+    def gauges() -> list[str]:
+        at = f"/api/1{job.at}/carried?gauge="
+        told = client.get(f"/api/1/jobs/{job.job}/along").json()["pages"]
+        return [page.removeprefix(at) for page in told if page.startswith(at)]
+
+    assert len(gauges()) == 1 + MOST_GAUGES
+    desk.keep_reading(job.job, job.check, "DE top", "0.20 mm", KEEPER, instrument="N-29")
+    assert gauges() == ["", "N-29"]
+    made: list[str] = []
+
+    def counted(check: CheckState, card: Card, gauge: str, doubts: Sequence[Finding]) -> Carried:
+        made.append(gauge)
+        return carried(check, card, gauge, doubts)
+
+    monkeypatch.setattr(carried_pages, "carried", counted)
+    other = desk.open_job(job.bearing, "TM-2", "another opening", KEEPER)
+    for each in (job.job, other, job.job):
+        assert client.get(f"/api/1/jobs/{each}/begin/wire/carried?gauge=N-03").status_code == 200
+    assert made == ["N-03"]
 
 
 def test_the_page_of_a_check_not_begun_names_no_check_that_is(

@@ -18,7 +18,7 @@ from whitemetal.gauging import method_named
 from whitemetal.job import as_found
 from whitemetal.job.agreement import doubts_of
 from whitemetal.job.carried import Carried, carried, carried_json, squeezes_of, with_gauge, with_readings
-from whitemetal.web.begin_pages import MOST_GAUGES, to_begin
+from whitemetal.web.begin_pages import MOST_GAUGES, NOT_BEGUN, to_begin
 from whitemetal.web.bench_pages import base_of, desk_of
 from whitemetal.web.render import HERE, page, segment
 from whitemetal.web.stages import stages_of
@@ -46,7 +46,10 @@ class Along:
         )
         made_from = (found.facts, found.places, found.stale, found.rule, found.unreadable,
                      found.contradictions, squeezes_of(found), view.card.digest, doubts)  # fmt: skip
-        name = (view.state.book, check, gauge)
+        book = (
+            view.card.digest if check == NOT_BEGUN else view.state.book
+        )  # every job of a bearing begins alike
+        name = (book, check, gauge)
         made = self._memory.of(name, made_from, lambda: carried(found, view.card, gauge, doubts))
         return with_readings(made, found)
 
@@ -71,10 +74,17 @@ def along(request: Request, job: str) -> Response:
     for check in view.state.checks:
         pages += [base_of(job, check), f"{base_of(job, check)}/judgement", *_by_gauge(desk, view, check)]
         pages += [
-            f"/api/1{base_of(job, check)}/carried?gauge={segment(name)}" for name in ("", *desk.instruments())
+            f"/api/1{base_of(job, check)}/carried?gauge={segment(name)}"
+            for name in ("", *_gauges(desk, view, check))
         ]
     known = {"pages": list(dict.fromkeys(pages)), "begin": to_begin(request, desk, view)}
     return JSONResponse({**known, "seen": heads_text(view.state.heads)})
+
+
+def _gauges(desk: Desk, view: JobView, check: str) -> list[str]:
+    """The gauges that this check was read with or, before its first reading, those that may be in hand."""
+    used = dict.fromkeys(one.instrument for one in view.state.checks[check].readings if one.instrument)
+    return list(used) or list(desk.instruments())[:MOST_GAUGES]
 
 
 def _by_gauge(desk: Desk, view: JobView, check: str) -> list[str]:
