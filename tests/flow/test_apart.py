@@ -178,7 +178,8 @@ def test_what_one_device_entered_comes_to_the_record_in_the_order_it_was_entered
 ) -> None:
     """A reading, a note about it, another reading: a device's later entry counts as written by somebody who
     knew its earlier ones, so a reading that came after an opening of the cap would stand as taken after it.
-    The device's clock is put back an hour, then an hour ahead meanwhile: neither order nor time are its."""
+    The device's clock is put back an hour, then an hour ahead meanwhile: neither order nor time are its. And
+    somebody else has the device when there is a connection again: what was entered is not theirs."""
     job, check = begun(server.record)
     server.start()
     bench, fit = f"{server.at}/jobs/{job}/checks/{check}", f"{server.at}/jobs/{job}"
@@ -200,6 +201,7 @@ def test_what_one_device_entered_comes_to_the_record_in_the_order_it_was_entered
     read_at(phone, "DE left", "0.229")
     put_clock(phone, 3_600_000)
     phone.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('3 ')")
+    phone.context.add_cookies([{"name": "whitemetal_name", "value": "Bo%20Invented", "url": server.at}])
     server.start()
     all_sent(phone, server)
     server.kill()
@@ -208,6 +210,7 @@ def test_what_one_device_entered_comes_to_the_record_in_the_order_it_was_entered
     last = desk.entries(job)[-3:]
     late = [abs(datetime.now(UTC) - datetime.fromisoformat(entry.at)) for entry in last]
     assert max(late) < timedelta(minutes=3), [entry.at for entry in last]
+    assert [entry.by["name"] for entry in last] == 3 * ["Tove Invented"]
     told = [(entry.kind, entry.body.get("place", entry.body.get("text"))) for entry in desk.entries(job)]
     desk.close()
     assert told[-3:] == [("reading/1", "DE top"), ("note/1", "shim out"), ("reading/1", "DE left")]

@@ -289,7 +289,8 @@ def test_entries_are_written_in_the_name_of_the_account(desk: Desk, signed: Sign
     client = signed("fit", "Ada Invented")
     client.cookies.set("whitemetal_name", "Somebody Else")
     body = {"text": "seen", "seen": [], "name": "Somebody Else"}
-    assert client.post(f"/api/1/jobs/{job.job}/notes", json=body, headers=SCRIPT).status_code == 201
+    headers = {**SCRIPT, "written-by": "Somebody%20Else"}
+    assert client.post(f"/api/1/jobs/{job.job}/notes", json=body, headers=headers).status_code == 201
     written = desk.entries(job.job)[-1]
     assert written.by == {"name": "Ada Invented", "id": client.get("/api/1/me").json()["account"]}
 

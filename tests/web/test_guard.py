@@ -77,6 +77,17 @@ def test_names_beyond_ascii_travel_in_the_cookie(
     assert desk.entries(job.job)[-1].by["name"] == "Žofie Ł. Ölschläger"
 
 
+def test_what_waited_on_a_device_stands_under_the_name_it_was_entered_under(
+    desk: Desk, job: Job, browser_named: Callable[[str], TestClient]
+) -> None:
+    """The name travels as the cookie had it when the entry was made; the cookie has gone to the next person."""
+    before = browser_named("Žofie / Ł.").cookies["whitemetal_name"].strip('"')
+    client = browser_named("Bo Invented")
+    for headers in ({"written-by": before}, {}):
+        client.post(f"/jobs/{job.job}/fit", data={"what": "shim", "text": "0.1 mm out"}, headers=headers)
+    assert [entry.by["name"] for entry in desk.entries(job.job)[-2:]] == ["Žofie / Ł.", "Bo Invented"]
+
+
 def test_the_way_back_leads_nowhere_else(client: TestClient) -> None:
     for back in ("//elsewhere.invalid", "https://elsewhere.invalid", "/\\elsewhere.invalid"):
         answer = client.post("/who", data={"name": "Ada", "back": back}, follow_redirects=False)

@@ -18,6 +18,9 @@ from whitemetal.words import say
 NAME_COOKIE = "whitemetal_name"
 OFFSET_COOKIE = "whitemetal_offset"
 STAND_COOKIE = "whitemetal_stand"
+BY = "written-by"
+"""The name under which what is sent was entered, where a device kept it until now: as the cookie had it."""
+
 COOKIE_AGE = 400 * 24 * 3600
 LONGEST_NAME = 120
 _DIGEST = re.compile("[0-9a-f]{64}")
@@ -30,11 +33,13 @@ def account_of(request: Request) -> Account | None:
 
 
 def name_of(request: Request) -> str:
-    """The name of who is signed in, else the one kept in the cookie; "" when none was typed yet."""
+    """The name of who is signed in, else the one under which it was entered, else the one kept in the cookie;
+    "" when none was typed yet."""
     account = account_of(request)
     if account is not None:
         return account.name
-    return unquote(request.cookies.get(NAME_COOKIE, "")).strip()[:LONGEST_NAME]
+    named = request.headers.get(BY, "") or request.cookies.get(NAME_COOKIE, "")
+    return unquote(named).strip()[:LONGEST_NAME]
 
 
 def offset_of(request: Request) -> int:
@@ -47,10 +52,12 @@ def offset_of(request: Request) -> int:
 
 
 def keep_cookie(response: Response, name: str, value: str, secure: bool = False) -> None:
-    """Set a cookie that scripts cannot read and other sites do not get."""
+    """Set a cookie that other sites do not get, nor scripts: but for the name of who writes, which a page
+    puts beside what it keeps until it can be sent."""
     response.set_cookie(
-        name, quote(value), max_age=COOKIE_AGE, httponly=True, samesite="strict", secure=secure, path="/"
-    )
+        name, quote(value, safe=""), max_age=COOKIE_AGE, httponly=name != NAME_COOKIE, samesite="strict",
+        secure=secure, path="/",
+    )  # fmt: skip
 
 
 def heads_from(text: str) -> tuple[str, ...]:

@@ -69,8 +69,10 @@
   async function earlier(item) {
     return (await all().catch(() => [])).some((one) => !one.stuck && place(one) < place(item));
   }
-  // When something was entered, by this device's clock and by how far that was ahead of the record's when last compared.
-  const stamped = () => { putBack(); return { written: Date.now(), turn: whitemetalTurn(), ahead: aheadBy() }; };
+  // When something was entered, by this device's clock and by how far that was ahead of the record's when last compared;
+  // and under whose name: who takes the device next signs nothing that was entered before.
+  const stamped = () => { putBack(); return { written: Date.now(), turn: whitemetalTurn(), ahead: aheadBy(), by: nameNow() }; };
+  const nameNow = () => (/(?:^|; )whitemetal_name="?([^;"]*)/.exec(document.cookie) || ["", ""])[1];
   // A clock that is put back where there is no record to compare it with is noticed by what it said before.
   function putBack() {
     try {
@@ -89,15 +91,16 @@
     const now = aheadBy(), moved = now !== null && typeof item.ahead === "number" ? now - item.ahead : 0;
     return String(Math.max(0, Date.now() - (item.written || Date.now()) - (Math.abs(moved) < 5000 ? 0 : moved)));
   }
+  function stamp(item) { return { "Written-Ago": age(item), ...(item.by ? { "Written-By": item.by } : {}) }; }
   async function post(item) {
     if (!compared) await compare();
     const body = item.files ? formOf(item) : new URLSearchParams(item.fields);
-    return sent(item.to, { method: "POST", headers: { "Idempotency-Key": item.id, "Written-Ago": age(item) }, body });
+    return sent(item.to, { method: "POST", headers: { "Idempotency-Key": item.id, ...stamp(item) }, body });
   }
   // What a bench sends carries the word of the page it was typed on: another account cannot send it as its own.
   async function postTyped(item) {
     if (!compared) await compare();
-    const headers = { "Content-Type": "application/json", "Accept": "application/json", "Written-Ago": age(item) };
+    const headers = { "Content-Type": "application/json", "Accept": "application/json", ...stamp(item) };
     if (item.to.endsWith("/holds")) headers["Idempotency-Key"] = item.body.id;
     if (item.word) headers["X-Form-Word"] = item.word;
     return sent(item.to, { method: "POST", headers, body: JSON.stringify(item.body) });
