@@ -220,13 +220,13 @@ def test_saving_one_reading_does_not_wait_for_all_the_others(desk: Desk) -> None
 
     few, many = best(lambda: save(small, its_check)), best(lambda: save(big, check))
     assert desk.job(big).state.entries > 10_000
-    assert many < 6 * few
+    assert many < 30 * few  # reading all of them again takes some five hundred times as long
 
 
 def test_lists_do_not_grow_with_the_plants_entries(tmp_path: Path) -> None:
     """The same job in a plant whose other job holds 10 or 10,000 entries."""
     taken = [in_a_plant_of(size, tmp_path / f"{size}.sqlite3") for size in (10, 10_000)]
-    assert taken[1] < 2 * taken[0]
+    assert taken[1] < 10 * taken[0]
 
 
 def in_a_plant_of(size: int, path: Path) -> float:
