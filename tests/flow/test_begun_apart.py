@@ -118,6 +118,15 @@ def test_what_hangs_on_a_check_that_the_record_refused_is_told_and_thrown_away(
     desk.close()
 
 
+def on_a_phone(server: Server, window: Callable[..., Page]) -> tuple[str, Page]:
+    """A job opened on a phone that somebody wrote their name on."""
+    job = opened(server)
+    server.start()
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
+    signed_on(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    return job, phone
+
+
 LACKS = """async () => { const at = location.pathname.split('/').slice(0, 3).join('/');
 const told = await (await fetch(`/api/1${at}/along`)).json(), lacks = [];
 for (const one of told.begin.pages) if (!(await caches.match(one))) lacks.push(one);
@@ -127,10 +136,7 @@ return told.begin.pages.length > 20 ? lacks : ["too few"]; }"""
 def test_what_did_not_come_along_because_the_network_went_comes_the_next_time(
     server: Server, window: Callable[..., Page]
 ) -> None:
-    job = opened(server)
-    server.start()
-    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
-    signed_on(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    job, phone = on_a_phone(server, window)
     until = time.monotonic() + 30
     while not any("/begin/" in one for one in phone.evaluate(HELD)) and time.monotonic() < until:
         phone.wait_for_timeout(20)
@@ -146,10 +152,7 @@ def test_what_did_not_come_along_because_the_network_went_comes_the_next_time(
 def test_a_check_begun_apart_is_read_and_judged_apart_and_arrives_in_order(
     server: Server, window: Callable[..., Page]
 ) -> None:
-    job = opened(server)
-    server.start()
-    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
-    signed_on(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    job, phone = on_a_phone(server, window)
     taken(phone)
     server.kill()
     phone.goto(f"{server.at}/jobs/{job}")
@@ -207,10 +210,7 @@ def test_a_check_begun_apart_is_read_and_judged_apart_and_arrives_in_order(
 
 def test_nuts_are_ticked_one_by_one_without_a_connection(server: Server, window: Callable[..., Page]) -> None:
     """A tightening begun apart; its page goes on from nut to nut and never ticks another than it shows."""
-    job = opened(server)
-    server.start()
-    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
-    signed_on(phone, f"{server.at}/jobs/{job}", "Tove Invented")
+    job, phone = on_a_phone(server, window)
     taken(phone)
     server.kill()
     phone.goto(f"{server.at}/jobs/{job}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 from typing import Any
 
 import pytest
@@ -194,12 +194,12 @@ def test_threads_share_a_desk(path: Path, desk: Desk) -> None:
 
 
 def best(act: Callable[[], object], times: int = 9) -> float:
-    """The shortest of several runs [s]."""
+    """The shortest of several runs [s], of the processor's time: what others do beside it does not count."""
     taken = []
     for _ in range(times):
-        start = perf_counter()
+        start = process_time()
         act()
-        taken.append(perf_counter() - start)
+        taken.append(process_time() - start)
     return min(taken)
 
 
@@ -220,13 +220,13 @@ def test_saving_one_reading_does_not_wait_for_all_the_others(desk: Desk) -> None
 
     few, many = best(lambda: save(small, its_check)), best(lambda: save(big, check))
     assert desk.job(big).state.entries > 10_000
-    assert many < 30 * few  # of ten thousand entries, were the others read again
+    assert many < 6 * few
 
 
 def test_lists_do_not_grow_with_the_plants_entries(tmp_path: Path) -> None:
     """The same job in a plant whose other job holds 10 or 10,000 entries."""
     taken = [in_a_plant_of(size, tmp_path / f"{size}.sqlite3") for size in (10, 10_000)]
-    assert taken[1] < 10 * taken[0]
+    assert taken[1] < 2 * taken[0]
 
 
 def in_a_plant_of(size: int, path: Path) -> float:

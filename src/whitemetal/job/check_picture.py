@@ -50,12 +50,14 @@ class CheckPicture:
         self._read: dict[str, Reading | None] = {}
         self.taken = Taken(check, "", False, ())
         self._struck: tuple[StruckReading, ...] | None = None
+        self._apart: dict[str, tuple[str, ...]] = {}
         self._merged: tuple[Instruments, CheckState] | None = None
 
     def draw(self, doubts: tuple[str, ...], strikes: bool) -> None:
         """Draw it anew. doubts: contradictions of the whole job; strikes: whether any may have changed."""
         if strikes or self._struck is None:
             self._struck = tuple(self._struck_readings())
+            self._apart = {}
         live = [self._reading(one) for one in self._account.all("reading/1", self._check)]
         good = [one for one in live if one.reading is not None]
         settled, pending = self._settle([one for one in live if one.reading is None])
@@ -168,10 +170,9 @@ class CheckPicture:
         return tuple(settled), tuple(pending)
 
     def _read_again(self, unread: Written) -> Written | None:
-        slot = f"{unread.text('place')}\n{unread.body['squeeze']}"
         later = [
             one
-            for one in self._account.at("reading/1", self._check, slot)
+            for one in self._account.at("reading/1", self._check, _slot(unread))
             if one.stamp.saw(unread.stamp) and self._reading(one).reading is not None
         ]
         return min(later, key=lambda one: one.stamp.rank, default=None)
@@ -245,17 +246,28 @@ class CheckPicture:
     def _struck_apart(self, good: list[_Read]) -> Iterator[str]:
         """Readings whose writer went on from one that somebody else had struck, neither knowing of the other:
         the nut that was pulled further here counts as never pulled there."""
-        for old in self._account.all(STRUCK, self._check):
+        for one in (read.written for read in good):
+            if one.id not in self._apart:
+                self._apart[one.id] = tuple(self._went_on(one))
+            yield from self._apart[one.id]
+
+    def _went_on(self, one: Written) -> Iterator[str]:
+        struck = self._account.at(STRUCK, self._check, _slot(one))
+        for old in sorted(
+            (old for old in struck if one.stamp.saw(old.stamp)), key=lambda old: old.stamp.rank
+        ):
             strikes = self._account.strikes_of(old.id)
-            where = old.text("place"), old.body["squeeze"]
-            for one in (read.written for read in good):
-                here = (one.text("place"), one.body["squeeze"]) == where and one.stamp.saw(old.stamp)
-                if here and all(unaware(one.stamp, strike.stamp) for strike in strikes):
-                    yield say(
-                        "ledger.unaware_strike", place=where[0], squeeze=where[1], by=strikes[0].by,
-                        text=old.text("text"), why=strikes[0].text("why"), other=one.by,
-                        later=one.text("text"),
-                    )  # fmt: skip
+            if all(unaware(one.stamp, strike.stamp) for strike in strikes):
+                yield say(
+                    "ledger.unaware_strike", place=old.text("place"), squeeze=old.body["squeeze"],
+                    by=strikes[0].by, text=old.text("text"), why=strikes[0].text("why"), other=one.by,
+                    later=one.text("text"),
+                )  # fmt: skip
+
+
+def _slot(reading: Written) -> str:
+    """The slot in which the account keeps a reading."""
+    return f"{reading.text('place')}\n{reading.body['squeeze']}"
 
 
 def places_of(state: CheckState) -> Mapping[str, Place]:
