@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -86,6 +87,28 @@ def test_what_waited_on_a_device_stands_under_the_name_it_was_entered_under(
     for headers in ({"written-by": before}, {}):
         client.post(f"/jobs/{job.job}/fit", data={"what": "shim", "text": "0.1 mm out"}, headers=headers)
     assert [entry.by["name"] for entry in desk.entries(job.job)[-2:]] == ["Žofie / Ł.", "Bo Invented"]
+
+
+@pytest.mark.parametrize(
+    ("to", "page"),
+    [
+        ("checks", ""),
+        ("fit/change", "/fit"),
+        ("inspection/damage", "/inspection"),
+        ("run-in/begin", "/run-in"),
+    ],
+)
+def test_who_says_their_name_after_a_refusal_comes_back_to_a_page(
+    job: Job, browser_named: Callable[[str], TestClient], to: str, page: str
+) -> None:
+    """A phone that nobody wrote their name on sends a form; the answer stands at an address without a page."""
+    client = browser_named("Ada Invented")
+    client.cookies.delete("whitemetal_name")
+    refused = client.post(f"/jobs/{job.job}/{to}", data={"method": "wire", "what": "shim", "text": "out"})
+    assert refused.status_code == 422
+    found = re.search(r'name="back" value="([^"]*)"', refused.text)
+    assert found is not None and found[1] == f"/jobs/{job.job}{page}"
+    assert client.get(found[1]).status_code == 200
 
 
 def test_the_way_back_leads_nowhere_else(client: TestClient) -> None:

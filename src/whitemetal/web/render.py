@@ -16,6 +16,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
+from starlette.routing import Match
 
 from whitemetal import units
 from whitemetal.desk.signing import standing
@@ -160,10 +161,24 @@ def page(request: Request, name: str, status: int = 200, **context: Any) -> HTML
             nonce=request.state.nonce,
             writable=request.app.state.desk.writable,
             standing=_standing(request),
-            **{"here": request.url.path, **context},
+            **{"here": _here(request), **context},
         ),
         status_code=status,
     )
+
+
+def _here(request: Request) -> str:
+    """The address of this page. Where it answers a form that was sent to an address without a page, that of
+    the page the address lies under: it can be gone back to."""
+    path = request.url.path
+    while request.method == "POST" and path and not _shows(request, path):
+        path = path.rpartition("/")[0]
+    return path or "/"
+
+
+def _shows(request: Request, path: str) -> bool:
+    asked = {**request.scope, "method": "GET", "path": path, "raw_path": path.encode()}
+    return any(route.matches(asked)[0] is Match.FULL for route in request.app.routes)
 
 
 def _standing(request: Request) -> str:
