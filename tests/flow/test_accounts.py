@@ -139,7 +139,7 @@ def test_a_reading_that_waits_is_never_sent_as_somebody_elses(
         page.goto(f"{served.at}/jobs/{job}")
     assert sent.value.status == 403
     assert served.desk.job(job).state.checks[check].readings == ()
-    assert page.locator("#only-here").is_visible()
+    page.locator("#only-here").wait_for()  # hidden until it was counted
     sign_in(page, served, "Ada Invented")
     page.goto(f"{served.at}/jobs/{job}")
     page.wait_for_function("() => document.getElementById('only-here').hidden")
