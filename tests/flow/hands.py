@@ -49,6 +49,12 @@ def saved(page: Page) -> None:
         raise AssertionError(f"not saved: {left}; {page.locator('.state').all_inner_texts()}") from None
 
 
+def only_here(page: Page, count: int) -> None:
+    """Wait until the badge has counted this many things that are only on the device. Before it has counted it is
+    hidden and empty, which is not the same as nothing."""
+    page.wait_for_selector(f'#only-here[data-count="{count}"]', state="attached", timeout=20_000)
+
+
 def job_at(address: str) -> tuple[str, str]:
     """Job and check from the bench page's address."""
     found = re.search(r"/jobs/([^/?#]+)/checks/([^/?#]+)", address)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER, Served
+from tests.flow.hands import only_here
 from tests.flow.test_apart import HELD
 from whitemetal.desk import people, signing_in
 from whitemetal.desk.people import Acting
@@ -114,7 +115,7 @@ def test_what_is_entered_after_the_session_ended_waits_and_is_sent(
     assert served.desk.job(job).state.fit_changes == ()
     sign_in(page, served, "Ada Invented")
     page.goto(f"{served.at}/jobs/{job}")
-    page.wait_for_function("() => document.getElementById('only-here').hidden")
+    only_here(page, 0)
     kept = served.desk.job(job).state.fit_changes
     assert [(change.text, change.by) for change in kept] == [("0.1 mm out, left", "Ada Invented")]
 
@@ -139,10 +140,10 @@ def test_a_reading_that_waits_is_never_sent_as_somebody_elses(
         page.goto(f"{served.at}/jobs/{job}")
     assert sent.value.status == 403
     assert served.desk.job(job).state.checks[check].readings == ()
-    page.locator("#only-here").wait_for()  # hidden until it was counted
+    only_here(page, 1)
     sign_in(page, served, "Ada Invented")
     page.goto(f"{served.at}/jobs/{job}")
-    page.wait_for_function("() => document.getElementById('only-here').hidden")
+    only_here(page, 0)
     kept = [entry for entry in served.desk.entries(job) if entry.kind == "reading/1"]
     assert [(entry.body["text"], entry.by["id"]) for entry in kept] == [("0.231", ada.id)]
 

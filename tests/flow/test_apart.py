@@ -16,7 +16,7 @@ from urllib.request import urlopen
 import pytest
 
 from tests.flow.conftest import OWNER
-from tests.flow.hands import box
+from tests.flow.hands import box, only_here
 from tests.web.plant import CARD, GAUGE
 from whitemetal.desk import Desk
 from whitemetal.job.state import JobState
@@ -150,7 +150,7 @@ def test_two_phones_apart_and_a_killed_server_lose_nothing(
         page.locator("#note").press("Tab")
         page.get_by_role("button", name="Keep the note").click()
         page.locator(".kept-here").wait_for()
-        page.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('3 ')")
+        only_here(page, 3)
     assert state_of(server.record, job).notes == ()
 
     server.start()
@@ -200,7 +200,7 @@ def test_what_one_device_entered_comes_to_the_record_in_the_order_it_was_entered
     phone.goto(bench)
     read_at(phone, "DE left", "0.229")
     put_clock(phone, 3_600_000)
-    phone.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('3 ')")
+    only_here(phone, 3)
     phone.context.add_cookies([{"name": "whitemetal_name", "value": "Bo%20Invented", "url": server.at}])
     server.start()
     all_sent(phone, server)
@@ -262,6 +262,7 @@ def test_what_the_record_refuses_stays_on_the_device_with_the_reason(
     phone.goto(f"{server.at}/on-this-device")
     phone.locator("#kept-here .finding").wait_for()
     assert "no such point" in phone.locator("#kept-here .finding").inner_text(), "and not for want of a name"
+    only_here(phone, 1)
     assert phone.locator("#only-here").is_visible()
     assert check in state_of(server.record, job).checks
 
@@ -281,6 +282,6 @@ def test_cells_that_wait_are_let_go_of_one_by_one(server: Server, window: Callab
         [f"/jobs/{job}/checks/{check}", f"/jobs/{job}/checks/none"],
     )
     phone.goto(f"{server.at}/on-this-device")
-    phone.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('1 ')")
+    only_here(phone, 1)
     assert phone.evaluate("() => Object.values(localStorage).join()").count("cells 1") == 1
     assert [one.text for one in state_of(server.record, job).checks[check].readings] == ["0.231"]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER
+from tests.flow.hands import only_here
 from tests.flow.test_apart import HEIGHT, HELD, WIDTH, Server, all_sent, read_at, server
 from tests.web.plant import CARD, GAUGE
 from whitemetal.desk import Desk
@@ -99,7 +100,7 @@ def test_what_hangs_on_a_check_that_the_record_refused_is_told_and_thrown_away(
     begin(phone, "Soft-wire clearance", "as found")
     phone.wait_for_url("**/checks/*")
     read_at(phone, "DE top", "0.231")
-    phone.wait_for_function("() => document.querySelector('#only-here').textContent.startsWith('2 ')")
+    only_here(phone, 2)
     server.start()
     phone.goto(f"{server.at}/on-this-device")
     kept = phone.locator("#kept-here li")
@@ -111,7 +112,7 @@ def test_what_hangs_on_a_check_that_the_record_refused_is_told_and_thrown_away(
     for left in (1, 0):
         kept.last.locator("button.quiet").click()
         phone.wait_for_function(f"() => document.querySelectorAll('#kept-here li').length === {left}")
-    assert phone.locator("#only-here").is_hidden()
+    only_here(phone, 0)
     server.kill()
     desk = Desk.open(str(server.record))
     assert desk.job(job).state.checks == {}
@@ -174,11 +175,11 @@ def test_a_check_begun_apart_is_read_and_judged_apart_and_arrives_in_order(
         read_at(phone, place, "0.221")
     phone.wait_for_function(SAYS)
     told = phone.locator("#carried [data-line]").inner_text()
-    count = phone.locator("#only-here").inner_text().split()[0]
+    only_here(phone, len(FACTS) + 9)
 
     phone.reload()
     assert phone.locator('input.reading[data-place="DE top"]').input_value() == "0.221"
-    assert phone.locator("#only-here").inner_text().split()[0] == count == str(len(FACTS) + 9)
+    only_here(phone, len(FACTS) + 9)
     phone.goto("about:blank")  # nothing may be sent before the page is asked for
     server.start()
     phone.goto(at)

@@ -16,6 +16,7 @@ import pytest
 from PIL import Image
 
 from tests.flow.conftest import OWNER, Served
+from tests.flow.hands import only_here
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -102,11 +103,11 @@ def test_a_photograph_whose_upload_is_cut_stays_and_is_sent_again_and_kept_once(
         phone.locator("form.big-fields button").click()
         phone.locator("form.big-fields .kept-here").wait_for()
         assert wire.cuts[-1] == way, "the wire was cut in the middle of it"
-        assert phone.locator("#only-here").inner_text().startswith("1 ")
+        only_here(phone, 1)
         kept = [one.caption for one in served.desk.job(job).state.photographs]
         assert len(kept) == (0, 2)[seed], "what was kept although no answer came is there"
         wire.cut = ""
-        phone.wait_for_function("() => document.querySelector('#only-here').hidden", timeout=20_000)
+        only_here(phone, 0)
         kept = [one.caption for one in served.desk.job(job).state.photographs]
         assert kept == ["cut on the way out", "cut on the way back"][: seed + 1]
     digests = {one.digest for one in served.desk.job(job).state.photographs}

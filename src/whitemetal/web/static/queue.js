@@ -165,6 +165,7 @@
   async function show() {
     const items = await all().catch(() => []), count = items.length + ofBenches().length;
     badge.hidden = !count;
+    badge.dataset.count = count;  // none before it has been counted
     badge.firstElementChild.textContent = say.badge.replace("{count}", count) + (who ? " · " + say.who : "");
     badge.classList.toggle("stuck", [...items, ...ofBenches().map((one) => one.item)].some((item) => typeof item.stuck === "string"));
     whitemetalBegun.show(items);
