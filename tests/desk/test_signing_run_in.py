@@ -88,3 +88,29 @@ def test_of_two_plant_files_the_one_that_demands_is_heard(desk: Desk) -> None:
     assert run_in_lacks(desk, desk.job(job)).startswith("a settled run-in")
     keep_plant_file(desk, "", ANN, [one.entry for one in plant_files(desk)])
     assert run_in_lacks(desk, desk.job(job)) == ""
+
+
+def test_another_oil_after_a_settled_run_in_holds_the_second_signature_again(desk: Desk) -> None:
+    keep_plant_file(desk, DEMANDED, ANN, ())
+    job, _ = measured(desk)
+    run = run_for(desk, job, 90)
+    see(desk, job, run, "oil_level", "yes", "looked", ANN)
+    assert run_in_lacks(desk, desk.job(job)) == ""
+    desk.change_fit(job, "oil", "", "", "ISO VG 68 in", ANN)
+    (told,) = shown_now(desk, desk.job(job))["run_in"]
+    assert told.startswith("Run-in, coupled: stale. This run-in no longer counts: oil: ISO VG 68 in")
+    assert told.endswith("Run it in again in the present state of the fit.")
+    assert run_in_lacks(desk, desk.job(job)) != ""
+    sign(desk, job, "did", "fit", seeing(desk, job, ANN))
+    with pytest.raises(InputError, match="stale"):
+        sign(desk, job, "checked", "fit", seeing(desk, job, BO))
+
+
+def test_a_stop_is_told_of_a_run_in_that_is_stale_too(desk: Desk) -> None:
+    job, _ = measured(desk)
+    run = run_for(desk, job, 5)
+    keep_run_reading(desk, job, run, "metal", at(7), "140 degC", ANN)
+    assert shown_now(desk, desk.job(job))["run_in"] == ["Run-in, coupled: stop. Stop and look."]
+    desk.change_fit(job, "cap opened", "", "", "to look", ANN)
+    (told,) = shown_now(desk, desk.job(job))["run_in"]
+    assert told.startswith("Run-in, coupled: stop. Stop and look. This run-in no longer counts: cap opened")

@@ -41,7 +41,7 @@ MOVES: Mapping[tuple[str, str], str] = {
     ("shim", "shell joint"): "wn", ("shim", "housing joint"): "wn", ("shim", "both joints"): "w",
     ("shim", "lined cap joint"): "w", ("shim", ""): "wn", ("shim", "somewhere"): "wn",
     ("shell", ""): "wnbsra", ("journal", ""): "wbs", ("tightening", ""): "wn", ("oil ring", ""): "r",
-    ("seal", ""): "s", ("dowel", ""): "", ("something newer", ""): "wnbsra",
+    ("seal", ""): "s", ("dowel", ""): "", ("oil", ""): "", ("something newer", ""): "wnbsra",
 }  # fmt: skip
 """By change and half or joint, the lower half loaded: first letters of the checks it touches. Common practice;
 where a shim sits: derived from geometry."""

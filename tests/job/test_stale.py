@@ -195,6 +195,7 @@ def test_a_closed_hold_behind_an_open_one_is_shown_open(phone: Device) -> None:
         ("oil ring", set()),
         ("seal", {"seals"}),
         ("dowel", set()),
+        ("oil", set()),
         ("something newer", {"joint_faces", "tightening", "crush", "contact", "alignment", "seals"}),
     ],
 )

@@ -71,7 +71,7 @@ def test_a_hand_against_a_check_is_shown_with_both_names(desk: Desk, job: Job, c
     ("what", "fields"),
     [
         ("scraping", ["half"]), ("shim", ["joint"]), ("gasket", ["joint"]), ("shell", []), ("journal", []),
-        ("tightening", []), ("oil ring", []), ("seal", []), ("dowel", []),
+        ("tightening", []), ("oil ring", []), ("seal", []), ("dowel", []), ("oil", []),
     ],
 )  # fmt: skip
 def test_half_and_joint_are_asked_only_where_they_matter(

@@ -14,10 +14,13 @@ from tests.desk.test_run_in import LIMITS, hot
 from tests.web.client import TestClient
 from tests.web.conftest import BENCH_HAND
 from tests.web.plant import CARD, Job, begin
+from tests.web.test_fit_page import as_seen, text_of
 from whitemetal.desk import Desk
 from whitemetal.desk.follow_log import Follower
-from whitemetal.desk.run_in import begin_run, moment_from, runs
+from whitemetal.desk.run_in import begin_run, keep_run_reading, moment_from, runs, see
 from whitemetal.errors import InputError
+from whitemetal.sheets.head import JobHead
+from whitemetal.sheets.run_in_sheet import run_in_part
 
 START = "2026-02-03T13:00:00Z"
 NOW = datetime(2026, 2, 3, 13, 10, tzinfo=UTC)
@@ -207,3 +210,31 @@ def test_the_same_by_json(desk: Desk, job: Job, client: TestClient) -> None:
 def test_a_typed_time_is_of_the_clock_of_the_device(text: str, offset: int, found: str) -> None:
     """It is 13:10 UTC: 14:05 an hour ahead is 13:05 UTC; 23:50 has not come today, so it is yesterday's."""
     assert moment_from(text, offset, NOW, "time") == found
+
+
+def test_a_run_in_is_stale_on_every_page_once_the_cap_was_opened(
+    desk: Desk, hot_job: Job, client: TestClient
+) -> None:
+    """Job page, run-in page and its live part, sign page, fit page, JSON and the sheet of the report."""
+    run = run_in(desk, hot_job)
+    for minute in range(0, 91, 5):
+        at = f"2026-02-03T{13 + minute // 60}:{minute % 60:02d}:00Z"
+        keep_run_reading(desk, hot_job.job, run, "metal", at, "30.0 degC", BENCH_HAND)
+    for what in ("oil_level", "ring_turning"):
+        see(desk, hot_job.job, run, what, "yes", "looked", BENCH_HAND)
+    root = f"/jobs/{hot_job.job}"
+    stale, again = "This run-in no longer counts: cap opened: a rag was left", "Run it in again"
+    assert "Run-in Settled." in text_of(client.get(root).text)
+    desk.change_fit(hot_job.job, "cap opened", "", "", "a rag was left", as_seen(desk, hot_job))
+    for path in ("", "/run-in", "/sign"):
+        page = text_of(client.get(root + path).text)
+        assert stale in page and again in page, path
+    live = client.get(f"{root}/run-in/live", params={"run": run, "seen": ""}).json()
+    assert live["standing"] == "stale" and stale in live["html"]
+    assert "Stale: Run-in (uncoupled)" in text_of(client.get(f"{root}/fit").text)
+    (found,) = client.get(f"/api/1{root}/run-in").json()["runs"]
+    assert found["standing"] == "stale" and found["stale"][0].startswith("cap opened: a rag was left")
+    view = desk.job(hot_job.job)
+    (shown,) = runs(desk, view)
+    data, _ = run_in_part(view.card, JobHead(), shown, "0")
+    assert data["standing"] == "stale" and data["said"].startswith(stale)

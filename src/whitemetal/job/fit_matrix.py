@@ -17,6 +17,8 @@ touched that the change does not move; what is touched by an unknown change is e
 | a machined journal | clearance, contact, seals, the journal's survey |
 | work on the oil ring, a seal, a dowel | that part |
 | the cap opened again | tightening, and that everything was counted out |
+| another oil | no check: the run-in |
+| any of them | a run-in made before it (`run_state`): what ran is not what stands there |
 
 Sources: order of trust and effects, common practice; where a shim sits, derived from geometry.
 """
@@ -36,7 +38,8 @@ CLEARANCE = "clearance"
 CAP_OPENED = "cap opened"
 
 FIT_CHANGES = (
-    "scraping", "shim", "gasket", "shell", "journal", "tightening", "oil ring", "seal", "dowel", CAP_OPENED,
+    "scraping", "shim", "gasket", "shell", "journal", "tightening", "oil ring", "seal", "dowel", "oil",
+    CAP_OPENED,
 )  # fmt: skip
 HALVES = ("", "upper", "lower", "both")
 JOINTS = ("", "shell joint", "housing joint", "both joints", "lined cap joint")
@@ -60,11 +63,12 @@ _ALWAYS: Mapping[str, frozenset[str]] = {
     "oil ring": frozenset({"oil_ring"}),
     "seal": frozenset({"seals"}),
     "dowel": frozenset({"dowels"}),
+    "oil": frozenset({"run_in"}),
     CAP_OPENED: frozenset({"tightening", "closed_up"}),
 }
 
 
-_BESIDE = frozenset({"end_float", "oil_ring", "dowels", "shell", "journal", "closed_up"})
+_BESIDE = frozenset({"end_float", "oil_ring", "dowels", "shell", "journal", "closed_up", "run_in"})
 
 
 def touched(what: str, half: str = "", joint: str = "", loaded: str = "lower") -> frozenset[str]:

@@ -106,7 +106,7 @@ class Picture:
             damage=self._part("damage", damage_of, "finding/1", "strike/1"),
             answers=self._part("answers", answers_of, "known/1"),
             signing=signing_of(account),
-            runs=self._part("runs", runs_of, *KINDS_OF_RUN, "strike/1"),
+            runs=self._part("runs", runs_of, *KINDS_OF_RUN, "fit/1", "strike/1"),
         )
 
     def _holds(self) -> Mapping[str, HoldState]:

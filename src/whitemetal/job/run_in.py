@@ -27,6 +27,7 @@ from whitemetal.words import say
 WHERES: tuple[Where, ...] = ("metal", "oil drain", "oil sump", "surface")
 _ANY = "2026-01-01T00:00:00Z"
 _EPOCH = datetime.fromtimestamp(0, UTC)
+Standing = Literal["nothing yet", "running", "settled", "stale", "stop"]
 Curve = tuple[tuple[float, float], ...]
 Earlier = Mapping[tuple[Where, str], Curve]
 """Curves of an earlier run-in of the bearing: (time [s], temperature [K]), by where and at which point they
@@ -110,7 +111,8 @@ class Unread:
 class RunShown:
     """A run-in. start: UTC, None when it cannot be read. values: all, in time, also those before the start.
     places: with temperatures. warned: of all places, weightiest first. vibration: the last at each point.
-    standing: "stop" when something says so, "settled", else "running". before: values before the start."""
+    standing: "stop" when something says so, "stale" when the fit was changed since, "settled" or "running".
+    before: values before the start."""
 
     run: RunState
     start: datetime | None
@@ -121,7 +123,7 @@ class RunShown:
     places: tuple[PlaceShown, ...]
     warned: tuple[tuple[str, Warned], ...]
     points: tuple[PointOfRun, ...]
-    standing: Literal["nothing yet", "running", "settled", "stop"]
+    standing: Standing
     before: int
 
     @property
@@ -156,8 +158,9 @@ def run_shown(run: RunState, card: Card, zones: Zones, earlier: Earlier | None =
     points = tuple(_points(run, card, places))
     before = sum(one.time < 0.0 for one in values)
     return RunShown(
-        run, start, ambient, values, unread, logs, places, warned, points, _standing(places, warned), before
-    )
+        run, start, ambient, values, unread, logs, places, warned, points,
+        _standing(run, places, warned), before,
+    )  # fmt: skip
 
 
 def curves_of(run: RunState, zones: Zones) -> dict[tuple[Where, str], Curve]:
@@ -325,18 +328,21 @@ def _points(run: RunState, card: Card, places: Sequence[PlaceShown]) -> Iterator
         yield PointOfRun(key, text, why, closed, hold, said)
 
 
-def _standing(
-    places: Sequence[PlaceShown], warned: Sequence[tuple[str, Warned]]
-) -> Literal["nothing yet", "running", "settled", "stop"]:
+def _standing(run: RunState, places: Sequence[PlaceShown], warned: Sequence[tuple[str, Warned]]) -> Standing:
     if not places:
         return "nothing yet"
     if any(one.weight == "stop" for _, one in warned):
         return "stop"
+    if run.stale:
+        return "stale"
     return "settled" if all(place.watched.settled for place in places) else "running"
 
 
 def said_of_run(shown: RunShown) -> str:
     """How a run stands, in a sentence."""
+    if shown.run.stale:
+        stale = say("run_in.says_stale", why=" ".join(shown.run.stale))
+        return f"{say('run_in.says_stop')} {stale}" if shown.standing == "stop" else stale
     still = [one.text for one in shown.points if one.hold and not one.closed]
     if shown.standing == "settled" and still:
         return say("run_in.says_unseen", still="; ".join(still))

@@ -15,6 +15,7 @@ def run_json(shown: RunShown) -> dict[str, Any]:
         "format": "whitemetal.run_in/1",
         "run": shown.run.run, "what": shown.run.what, "start": shown.run.start, "standing": shown.standing,
         "ambient_K": shown.ambient, "contradictions": list(shown.run.contradictions),
+        "stale": list(shown.run.stale),
         "values": [
             {"what": one.what, "point": one.point, "at": _utc(one.at), "time_s": one.time, "value": one.value,
              "unit": "m/s" if one.what == "vibration" else "K", "text": one.text, "source": one.source,

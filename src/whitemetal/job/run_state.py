@@ -14,6 +14,7 @@ from whitemetal.closing.run_in.logger_table import SEPARATORS
 from whitemetal.closing.run_in.logger_time import FORMS
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.account import Account, Written
+from whitemetal.job.stale import changes_against, sentence, unaware_sentence
 from whitemetal.words import say
 
 RUN, READING, LOG, LOG_AS, SEEN = "run/1", "run_reading/1", "log/1", "log_as/1", "run_seen/1"
@@ -85,7 +86,8 @@ class Seen:
 
 @dataclass(frozen=True)
 class RunState:
-    """A run-in. what: coupled, uncoupled, ... start [UTC, RFC 3339]; ambient: as typed, "" where unknown."""
+    """A run-in. what: coupled, uncoupled, ... start [UTC, RFC 3339]; ambient: as typed, "" where unknown.
+    stale: sentences, why it no longer counts; stale_by: entries of the changes of the fit that make it so."""
 
     run: str
     what: str
@@ -97,6 +99,8 @@ class RunState:
     logs: tuple[LogState, ...] = ()
     seen: Mapping[str, Seen] = field(default_factory=dict)
     contradictions: tuple[str, ...] = ()
+    stale: tuple[str, ...] = ()
+    stale_by: tuple[str, ...] = ()
 
 
 def runs_of(account: Account) -> tuple[RunState, ...]:
@@ -166,11 +170,24 @@ def _run(account: Account, run: str) -> RunState:
     if len(said) > 1:
         who = "; ".join(f"{one.by}: {one.text('what')}, {one.text('start')}" for one in last)
         doubt = (say("run_in.unaware_run", who=who),)
+    stale, stale_by = _stale(account, run)
     return RunState(
         run, chosen.text("what"), chosen.text("start"), chosen.text("ambient"), chosen.by, chosen.at,
         tuple(_reading(account, one) for one in account.all(READING, run)),
-        tuple(_logs(account, run)), _seen(account, run), doubt,
+        tuple(_logs(account, run)), _seen(account, run), doubt, stale, stale_by,
     )  # fmt: skip
+
+
+def _stale(account: Account, run: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Why a run-in no longer counts, and the changes of the fit that make it so: every one that somebody who
+    read or saw something of the run had not seen, whatever was changed. What ran is not what stands there."""
+    taken = [*account.all(READING, run), *account.all(LOG, run)]
+    counted = [one for one in taken if not account.strikes_of(one.id)]
+    counted += [one for held in account.slots(SEEN, run).values() for one in held]
+    changes = [one for one in account.all("fit/1") if not account.strikes_of(one.id)]
+    against = tuple(changes_against(counted, changes, None))
+    said = tuple(unaware_sentence(one) if apart else sentence(one) for one, apart in against)
+    return said, tuple(one.id for one, _ in against)
 
 
 def _reading(account: Account, one: Written) -> RunReading:

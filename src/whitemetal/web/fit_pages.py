@@ -92,11 +92,13 @@ def history(view: JobView) -> tuple[Done, ...]:
 
 
 def _stale(view: JobView, change: FitChange) -> tuple[str, ...]:
-    return tuple(
+    checks = [
         f"{METHODS[check.method].title if check.method in METHODS else check.method} ({check.purpose})"
         for check in view.state.checks.values()
         if change.entry in check.stale_by
-    )
+    ]
+    ran = [run.what for run in view.state.runs if change.entry in run.stale_by]
+    return (*checks, *(f"{say('run_in.title')} ({what})" for what in ran))
 
 
 def _not_said(change: FitChange) -> str:

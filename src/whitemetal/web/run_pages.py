@@ -60,9 +60,10 @@ def stage(desk: Desk, view: JobView) -> Stage | None:
     if not view.state.runs:
         return Stage("run-in", say("run_in.title"), say("run_in.not_begun"), href, "open")
     last = runs(desk, view)[-1]
-    urgent = any(one.weight != "note" for _, one in last.warned)
-    stands: Standing = "attention" if urgent or last.run.contradictions else "done" if last.done else "open"
-    said = next((one.text for _, one in last.warned if one.weight != "note"), said_of_run(last))
+    urgent = [one.text for _, one in last.warned if one.weight != "note"]
+    asks = urgent or last.run.contradictions or last.run.stale
+    stands: Standing = "attention" if asks else "done" if last.done else "open"
+    said = " ".join((*urgent[:1], *((said_of_run(last),) if last.run.stale or not urgent else ())))
     return Stage("run-in", say("run_in.title"), said, href, stands)
 
 

@@ -34,6 +34,7 @@ MESSAGES: dict[str, str] = {
     "says_rising": "Not settled: {minutes} minutes run, and the {where} changes by {rise} K in half an hour. Settled is less than 1 K in half an hour, after an hour at least.",
     "says_settled": "Settled.",
     "says_stop": "Stop and look.",
+    "says_stale": "This run-in no longer counts: {why} Run it in again in the present state of the fit.",
     "says_unseen": "Settled; still to be seen: {still}",
     "clock": "Clock of this device, {hours}.",
     "file": "Logger's file",
