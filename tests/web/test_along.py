@@ -32,6 +32,27 @@ def test_every_address_that_goes_along_answers(desk: Desk, job: Job, client: Tes
         assert f"/jobs/{job.job}/begin/wire?squeeze=1&gauge={gauge}" in begin
 
 
+def test_what_a_thumb_comes_to_next_goes_along(desk: Desk, job: Job, client: TestClient) -> None:
+    """The cap is pulled in three passes and may be squeezed again, and photographed, all without a network."""
+    nuts = f"/jobs/{job.job}/checks/{desk.start_check(job.job, 'tightening', 'as left', KEEPER)}/nuts"
+
+    def pages() -> list[str]:
+        told = client.get(f"/api/1/jobs/{job.job}/along").json()
+        return [*told["pages"], *told["begin"]["pages"]]
+
+    begin = f"/jobs/{job.job}/begin"
+    for at in (nuts, f"{begin}/tightening/nuts"):
+        assert {at, f"{at}?pass=1", f"{at}?pass=2", f"{at}?pass=3"} <= set(pages())
+    assert {f"/jobs/{job.job}/photographs", f"{begin}/wire?squeeze=2&gauge=M-07"} <= set(pages())
+
+    def squeezes() -> list[str]:
+        return [at.removeprefix(f"{job.at}?squeeze=") for at in pages() if at.startswith(f"{job.at}?")]
+
+    assert squeezes() == ["1&gauge=M-07", "2&gauge=M-07"]
+    desk.keep_reading(job.job, job.check, "DE top", "0.20 mm", KEEPER, squeeze=2, instrument="M-07")
+    assert squeezes() == ["1&gauge=M-07", "2&gauge=M-07", "3&gauge=M-07"]
+
+
 def test_weights_come_for_the_gauges_in_use_and_for_every_job_of_a_bearing_once(
     desk: Desk, job: Job, client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -26,7 +26,7 @@ from whitemetal.version import VERSION
 from whitemetal.web.asked import View
 from whitemetal.web.bench import bench_of
 from whitemetal.web.bench_pages import base_of, desk_of, look_from
-from whitemetal.web.nut_pages import nuts_page
+from whitemetal.web.nut_pages import nut_addresses, nuts_page
 from whitemetal.web.render import FORM_WORD, page, segment
 from whitemetal.web.visitor import account_of, name_of
 
@@ -37,6 +37,10 @@ NOT_BEGUN, NO_PURPOSE = "not-begun-yet", "purpose-not-said"
 BEGIN = "/jobs/{job}/begin/{method}"
 MOST_GAUGES = 8
 """Gauges for each of which a device takes a page along. Our own."""
+
+
+SOFT_WIRE = METHODS["wire"]
+"""The method that is judged where there is no record, so its second squeeze is taken along too."""
 
 
 def unbegun(desk: Desk, job: str, method: str) -> JobView:
@@ -85,9 +89,10 @@ def to_begin(request: Request, desk: Desk, view: JobView) -> dict[str, Any]:
     at, pages = f"/jobs/{segment(view.state.book)}/begin", []
     for method in METHODS.values():
         own = f"{at}/{segment(method.key)}"
-        pages += [own, f"{own}/nuts"] if method is TIGHTENING else [own]
+        pages += [own, *(nut_addresses(view.card, own) if method is TIGHTENING else ())]
         if any(one.scope == "instrument" for one in method.fields):
-            pages += [f"{own}?squeeze=1&gauge={segment(name)}" for name in gauges]
+            again = (1, 2) if method is SOFT_WIRE else (1,)
+            pages += [f"{own}?squeeze={n}&gauge={segment(name)}" for n in again for name in gauges]
     pages += [f"/api/1{at}/wire/carried?gauge={segment(name)}" for name in ("", *gauges)]
     account = account_of(request)
     whose = (FORM_WORD.get(), name_of(request), account and in_words(account.roles))

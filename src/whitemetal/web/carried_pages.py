@@ -15,11 +15,14 @@ from whitemetal.desk import Desk, JobView
 from whitemetal.desk.judged import Memory
 from whitemetal.errors import UnknownBook
 from whitemetal.gauging import method_named
+from whitemetal.gauging.tightening import TIGHTENING
 from whitemetal.job import as_found
 from whitemetal.job.agreement import doubts_of
 from whitemetal.job.carried import Carried, carried, carried_json, squeezes_of, with_gauge, with_readings
+from whitemetal.job.state import CheckState
 from whitemetal.web.begin_pages import MOST_GAUGES, NOT_BEGUN, to_begin
 from whitemetal.web.bench_pages import base_of, desk_of
+from whitemetal.web.nut_pages import nut_addresses
 from whitemetal.web.render import HERE, page, segment
 from whitemetal.web.stages import stages_of
 from whitemetal.web.visitor import heads_text
@@ -69,10 +72,11 @@ def along(request: Request, job: str) -> Response:
     desk = desk_of(request)
     view = desk.job(job)
     here, of_bearing = f"/jobs/{segment(job)}", f"/bearings/{segment(view.state.bearing)}"
-    pages = ["/", of_bearing, here, f"{here}/fit"]
+    pages = ["/", of_bearing, here, f"{here}/fit", f"{here}/photographs"]
     pages += [stage.href.partition("#")[0] for stage in stages_of(desk, view)]
-    for check in view.state.checks:
+    for check, found in view.state.checks.items():
         pages += [base_of(job, check), f"{base_of(job, check)}/judgement", *_by_gauge(desk, view, check)]
+        pages += nut_addresses(view.card, base_of(job, check)) if found.method == TIGHTENING.key else []
         pages += [
             f"/api/1{base_of(job, check)}/carried?gauge={segment(name)}"
             for name in ("", *_gauges(desk, view, check))
@@ -88,13 +92,20 @@ def _gauges(desk: Desk, view: JobView, check: str) -> list[str]:
 
 
 def _by_gauge(desk: Desk, view: JobView, check: str) -> list[str]:
-    """The bench with each gauge in hand, while there are several and nothing says which."""
-    found, gauges = view.state.checks[check], list(desk.instruments())
-    asks = any(one.scope == "instrument" for one in method_named(found.method).fields)
-    if found.readings or not asks or len(gauges) < 2:
+    """The bench with each gauge in hand, and with each squeeze that was read and the next: whoever closed the
+    cap again reads it again."""
+    found, method = view.state.checks[check], method_named(view.state.checks[check].method)
+    asks = any(one.scope == "instrument" for one in method.fields)
+    squeezes = _squeezes(found) if method.repeats and found.places else [1]
+    if len(squeezes) == 1 and (found.readings or not asks):
         return []
-    at = base_of(view.state.book, check)
-    return [f"{at}?squeeze=1&gauge={segment(name)}" for name in gauges[:MOST_GAUGES]]
+    at, gauges = base_of(view.state.book, check), (_gauges(desk, view, check) if asks else []) or [""]
+    return [f"{at}?squeeze={n}&gauge={segment(name)}" for n in squeezes for name in gauges]
+
+
+def _squeezes(found: CheckState) -> list[int]:
+    """Those that were read, and the next."""
+    return list(range(1, max((one.squeeze for one in found.readings), default=1) + 2))
 
 
 @router.get("/api/1/jobs/{job}/heads")

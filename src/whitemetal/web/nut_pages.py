@@ -137,6 +137,13 @@ def nuts_of(card: Card, found: CheckState, asked: Mapping[str, str]) -> Nuts | N
     return Nuts(made, chosen_round, chosen, target, unit, _picture(card, found, chosen_round, chosen))
 
 
+def nut_addresses(card: Card, base: str) -> list[str]:
+    """Where the nuts of a check at ``base`` are ticked, and each pass of them by itself."""
+    order = sequence_of(card)
+    passes = order.passes if order is not None else ()
+    return [f"{base}/nuts", *(f"{base}/nuts?pass={one.number}" for one in passes)]
+
+
 def target_of(card: Card, order: Pass) -> str:
     """A pass's torque as text: as it stands on the card where it is the final one."""
     if order.torque is None:

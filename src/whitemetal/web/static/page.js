@@ -27,6 +27,11 @@ if (firstProblem) firstProblem.focus();
 for (const select of document.querySelectorAll("form.gauge select")) {
   select.addEventListener("change", () => select.form.requestSubmit());
 }
+// A page of photographs that was kept for the whole job is asked for one thing of it: that stands chosen.
+const askedOf = new URLSearchParams(location.search).get("of");
+for (const select of document.querySelectorAll("main form select[name=of]")) {
+  if ([...select.options].some((one) => one.value === askedOf)) select.value = askedOf;
+}
 // What others write meanwhile is said, and shown when asked for: a page never changes under a hand that writes.
 const others = document.getElementById("others"), shownHeads = document.querySelector("main input[name=seen]");
 const ofJob = /^\/jobs\/[^/]+/.exec(document.body.dataset.here);

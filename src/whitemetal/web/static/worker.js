@@ -78,12 +78,17 @@ async function heard(address) {
 async function begun(request, at) {
   if (!(await caches.has(BEGUN))) return undefined;
   const shelf = await caches.open(BEGUN);
-  return (await shelf.match(request)) || (request.mode === "navigate" && !at.searchParams.has("squeeze") ? shelf.match(at.pathname) : undefined);
+  return (await shelf.match(request)) || (request.mode === "navigate" && !at.searchParams.has("squeeze") ? plain(shelf, at) : undefined);
 }
 async function held(shelf, request, at) {
   const other = at.searchParams.has("gauge") || at.searchParams.has("squeeze");  // readings of another hand or squeeze
-  const own = (await shelf.match(request)) || (at.search && !other && request.mode === "navigate" ? await shelf.match(at.pathname) : undefined);
+  const own = (await shelf.match(request)) || (at.search && !other && request.mode === "navigate" ? await plain(shelf, at) : undefined);
   return own || begun(request, at);
+}
+// A page without what its address asks for besides; of nuts, the page of the pass, for each has forms of its own.
+async function plain(shelf, at) {
+  const pass = at.searchParams.get("pass");
+  return (pass && (await shelf.match(`${at.pathname}?pass=${pass}`))) || shelf.match(at.pathname);
 }
 function within(answer, patience) {
   return Promise.race([answer, new Promise((_, late) => setTimeout(() => late(new Error(LATE)), patience))]);
