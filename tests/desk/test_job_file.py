@@ -316,3 +316,13 @@ def test_a_good_entry_is_read() -> None:
     ):
         with pytest.raises(InputError):
             read_entry({**GOOD, **wrong})
+
+
+def test_a_job_brought_under_a_number_that_is_used_here_is_said(desk: Desk, mill: Desk, job: str) -> None:
+    """A second job was opened at the mill under the same number before the first one came back."""
+    bring(mill, job_file(desk, job), CY)
+    assert bring(mill, job_file(desk, job), CY).notes == ()
+    second = mill.open_job(mill.job(job).state.bearing, "j-1", "elsewhere", CY)
+    (note,) = bring(desk, job_file(mill, second), ANN).notes
+    assert note.startswith("Another job of this bearing carries the number j-1 too: opening.")
+    assert bring(desk, job_file(mill, second), ANN).notes == ()

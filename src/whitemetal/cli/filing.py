@@ -86,5 +86,6 @@ def job_named(desk: Desk, wanted: str, field: str = "JOB") -> str:
     found = jobs_named(desk, wanted)
     if len(found) != 1:
         name = "report.job_twice" if found else "report.no_job"
-        raise InputError(Problem(field, wanted, say(name, ids=", ".join(found))))
+        ids = ", ".join(f"{one} ({desk.job(one).state.title})".replace(" ()", "") for one in found)
+        raise InputError(Problem(field, wanted, say(name, ids=ids)))
     return found[0]

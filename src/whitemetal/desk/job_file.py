@@ -25,6 +25,7 @@ from whitemetal.card import read_card
 from whitemetal.desk import shelf
 from whitemetal.desk.desk import Desk
 from whitemetal.desk.exported import BROKEN
+from whitemetal.desk.numbers import in_record
 from whitemetal.desk.people import BOOK as PEOPLE
 from whitemetal.desk.picture_file import developed
 from whitemetal.desk.rows import Writer
@@ -188,7 +189,11 @@ def _announce(desk: Desk, pen: Pen, file: JobFile, writer: Writer) -> Iterable[s
     except WhitemetalError:
         opened = next(entry for entry in file.of_job if entry.kind == "opened/1")
         said = {key: str(opened.body.get(key, "")) for key in ("bearing", "number", "title")}
+        others = in_record(pen.connection, file.bearing, said["number"], file.job)
         desk._add_to_plant(pen, PLANT, "job/1", {"job": file.job, **said}, writer)
+        if others:
+            titles = "; ".join(one.title or one.book for one in others)
+            yield say("job_file.same_number", number=said["number"], titles=titles)
 
 
 def _instruments(desk: Desk, pen: Pen, file: JobFile, writer: Writer) -> Iterable[str]:

@@ -10,6 +10,7 @@ from starlette.responses import JSONResponse, Response
 
 from whitemetal.desk import Desk
 from whitemetal.desk.changes import MOST, entries_after
+from whitemetal.desk.numbers import same_number
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job.entry import content
 from whitemetal.job.judgement_json import as_json
@@ -43,11 +44,14 @@ def plant(request: Request) -> list[dict[str, Any]]:
 
 @router.get("/jobs/{job}")
 def job(request: Request, job: str) -> dict[str, Any]:
-    """A job: its checks and the heads to send back as ``seen``."""
-    state = desk_of(request).job(job).state
+    """A job: its checks and the heads to send back as ``seen``. same_number: other jobs of its bearing that
+    carry its number too."""
+    desk = desk_of(request)
+    state = desk.job(job).state
     return {
         "book": state.book, "number": state.number, "title": state.title, "bearing": state.bearing,
         "card": state.card, "heads": list(state.heads), "digest": state.digest, "entries": state.entries,
+        "same_number": [vars(one) for one in same_number(desk, state.bearing, state.number, job)],
         "checks": [
             {
                 "check": key, "method": check.method, "purpose": check.purpose,

@@ -12,6 +12,7 @@ from starlette.responses import JSONResponse, Response
 
 from whitemetal.card import texts_of as texts_of_card
 from whitemetal.desk.plant_page import heads_of_book
+from whitemetal.desk.numbers import same_number
 from whitemetal.desk.procedure import keep_plant_file
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.births import Birth
@@ -54,7 +55,8 @@ def _card(request: Request, body: Body) -> Response:
 
 @router.post("/bearings/{book}/jobs")
 async def open_job(request: Request, book: str) -> Response:
-    """Open a job: {number, title, name}."""
+    """Open a job: {number, title, name}. "same_number" in the answer: other jobs of this bearing that carry the
+    number too; it is opened all the same."""
     return await run_in_threadpool(_open, request, book, await json_body(request))
 
 
@@ -63,7 +65,9 @@ def _open(request: Request, book: str, body: Body) -> Response:
     if not texts["number"]:
         raise InputError(Problem("number", "", say("web.name_expected_job")))
     job = desk.open_job(book, texts["number"], texts["title"], writer_from(request, body))
-    return JSONResponse({"kept": True, "job": job, "heads": list(desk.job(job).state.heads)}, 201)
+    heads, others = list(desk.job(job).state.heads), same_number(desk, book, texts["number"], job)
+    answer = {"kept": True, "job": job, "heads": heads, "same_number": [vars(one) for one in others]}
+    return JSONResponse(answer, 201)
 
 
 @router.get("/bearings/{book}/births")

@@ -12,6 +12,7 @@ from starlette.responses import RedirectResponse, Response
 
 from whitemetal.card import Card
 from whitemetal.desk import Desk
+from whitemetal.desk.numbers import Named, same_number, to_ask
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.gauging.order import in_short, method_groups
 from whitemetal.job import as_found
@@ -42,10 +43,11 @@ def new_job(request: Request, book: str) -> Response:
 
 
 def _new_job(
-    request: Request, book: str, typed: Mapping[str, str], problems: tuple[Problem, ...]
-) -> Response:
+    request: Request, book: str, typed: Mapping[str, str], problems: tuple[Problem, ...],
+    others: tuple[Named, ...] = (),
+) -> Response:  # fmt: skip
     return page(
-        request, "job_new.html", 422 if problems else 200, bearing=desk_of(request).bearing(book),
+        request, "job_new.html", 422 if problems or others else 200, others=others, bearing=desk_of(request).bearing(book),
         typed=typed, problems=problems, groups=method_groups(), in_short=in_short,
         purposes=PURPOSES,
     )  # fmt: skip
@@ -67,6 +69,9 @@ def _open_job(request: Request, book: str, form: FormData) -> Response:
             raise InputError(Problem(say("web.job_number"), "", say("web.name_expected_job")))
         writer = writer_of(request, name=typed.get("name", ""))
         desk = desk_of(request)
+        others = to_ask(desk, book, number)
+        if others and typed.get("another") != "yes":
+            return _new_job(request, book, typed, (), others)
         job = desk.open_job(book, number, typed.get("title", "").strip(), writer)
         method, purpose = typed.get("method", ""), typed.get("purpose", "") or PURPOSES[0]
         check = desk.start_check(job, method, purpose, writer) if method else ""
@@ -95,6 +100,7 @@ def _job(request: Request, job: str, typed: Mapping[str, str], problems: tuple[P
         in_short=in_short, chain=desk.chain(job, view), usual_purpose=_usual_purpose(view.state),
         purposes=PURPOSES, typed=typed, problems=problems, as_found_asked=as_found.question(view.state),
         as_found_missed=as_found.why_missed(view.state), stages=stages_of(desk, view),
+        same_number=same_number(desk, view.state.bearing, view.state.number, job),
     )  # fmt: skip
 
 

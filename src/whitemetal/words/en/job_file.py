@@ -16,6 +16,7 @@ MESSAGES: dict[str, str] = {
     "hole": "An entry that others link to is missing from the file; nothing of it was taken in.",
     "no_card": "the bearing's card",
     "two_bearings": "{machine}, {position} has another card here, under another name: both are listed, and somebody must say which job belongs to which.",
+    "same_number": "Another job of this bearing carries the number {number} too: {titles}. Look whether they are one.",
     "other_facts": "Instrument {instrument} has other facts here than in the file; those here count.",
     "too_large": "a file of at most {most} MB, packed and unpacked",
     "too_many": "at most {most} files in it",
