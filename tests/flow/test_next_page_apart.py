@@ -69,8 +69,9 @@ def test_passes_squeezes_and_photographs_go_on_without_a_connection(
     phone.locator(f"a[href*='photographs?of={check}']").click()
     phone.wait_for_url("**/photographs?of=**")
     assert phone.locator("#of").input_value() == check, "the page was kept for the whole job"
-    shot = {"name": "cap.jpg", "mimeType": "image/jpeg", "buffer": as_jpeg(pattern(320, 200))}
-    phone.locator("#photograph").set_input_files(shot)
+    phone.locator("#photograph").set_input_files(
+        {"name": "cap.jpg", "mimeType": "image/jpeg", "buffer": as_jpeg(pattern(320, 200))}
+    )
     phone.get_by_role("button", name="Keep", exact=False).first.click()
     only_here(phone, 7)
 

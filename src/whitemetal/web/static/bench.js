@@ -63,7 +63,7 @@
       } catch { answer = null; }
       if (answer === null || answer.status >= 500 || answer.status === 401) {
         mark(item, say.unsaved, answer && answer.problem);
-        if (item.place && !item.told) { item.told = true; tell(item, null, true); }
+        if (!item.told) { item.told = true; tell(item, null, true); }
         wait = Math.min(30000, wait ? wait * 2 : 1500);
         timer = setTimeout(send, wait);
         keep();
@@ -74,7 +74,7 @@
         pending = pending.filter((one) => one !== item);
         if (!answer.problem) mark(item, say.saved);
         document.dispatchEvent(new CustomEvent("bench-kept", { detail: { where: item.where, place: item.place, body: item.body } }));
-        if (item.place) tell(item, answer.problem);
+        tell(item, answer.problem);
         show(answer, item);
       } else {
         item.stuck = true;
@@ -88,7 +88,7 @@
     sending = false;
   }
   function tell(item, problem, alone) {
-    document.dispatchEvent(new CustomEvent("bench-saved", { detail: { place: item.place, text: item.body.text || "", problem, alone: Boolean(alone) } }));
+    document.dispatchEvent(new CustomEvent("bench-saved", { detail: { place: item.place || item.title || "", text: item.body.text || item.body.state || "", problem, alone: Boolean(alone) } }));
   }
   addEventListener("online", () => { wait = 0; send(); });
 

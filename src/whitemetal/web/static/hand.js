@@ -5,6 +5,8 @@
 (() => {
   const FIELDS = "main #bench input.reading, main [data-facts] input[inputmode=decimal], main input[data-gauge]";
   const bench = document.getElementById("bench"), script = document.querySelector("script[data-hand]");
+  const TOLD = "whitemetal:told";
+  try { const told = sessionStorage.getItem(TOLD); if (told) { sessionStorage.removeItem(TOLD); speak(told); } } catch { /* then it is only shown */ }
   if (!script || !(bench || document.querySelector(FIELDS))) return;
   const say = script.dataset, NAME = "whitemetal:hand:", USUAL = ["keys", "buzz", "tone", "awake"];
   const panel = document.getElementById("this-device");
@@ -39,11 +41,34 @@
     told.lang = document.documentElement.lang;
     speechSynthesis.speak(told);
   }
-  document.addEventListener("bench-saved", (event) => {
-    const { place, text, problem, alone } = event.detail;
+  const aloud = (place, text, more) => `${place}: ${text.replace(/[.,]/g, ` ${say.point} `)}. ${more}`;
+  function felt(problem) {
     buzz(problem ? [80, 60, 80] : 40);
     if (wants("tone") && touchedOnce()) tone(!problem);
-    if (wants("voice") && place) speak(`${place}: ${text.replace(/[.,]/g, ` ${say.point} `)}. ${problem ? problem : alone ? say.alone : ""}`);
+  }
+  document.addEventListener("bench-saved", (event) => {
+    const { place, text, problem, alone } = event.detail;
+    felt(problem);
+    if (wants("voice") && place) speak(aloud(place, text, problem ? problem : alone ? say.alone : ""));
+  });
+  // A reading sent with a form is felt before its page goes on, and read back on the page that follows.
+  const REST = 160;
+  function readBack({ form, item }, more) {
+    const said = new Map(item.fields), typed = [...form.querySelectorAll("input[data-gauge]")].filter((one) => said.get(one.name));
+    if (said.get("place")) return aloud(said.get("place"), said.get("text") || "", more);
+    return typed.map((one) => aloud(headOf(one), said.get(one.name), "")).join(" ") + more;
+  }
+  const takes = (form) => form.querySelector("input[data-gauge], input[name=place]");
+  document.addEventListener("form-kept", (event) => {
+    if (!takes(event.detail.form)) return;
+    event.detail.rest = REST;
+    felt();
+    if (wants("voice")) try { sessionStorage.setItem(TOLD, readBack(event.detail, "")); } catch { /* then it is only shown */ }
+  });
+  document.addEventListener("kept-here", (event) => {
+    if (!takes(event.detail.form)) return;
+    felt();
+    if (wants("voice")) speak(readBack(event.detail, say.alone));
   });
 
   // --- the screen stays on while the check is open
@@ -61,7 +86,8 @@
     if (!/^[\d.,-]$/.test(event.key) || event.ctrlKey || event.metaKey || event.altKey) return;
     const focused = document.activeElement;
     if (focused && focused.matches("input, select, textarea, [contenteditable]")) return;
-    const fields = [...document.querySelectorAll("main #bench input.reading, main input[data-gauge]")].filter((input) => !input.value.trim());
+    const places = [...document.querySelectorAll("main #bench input.reading, main input[data-gauge]")];
+    const fields = (places.length ? places : [...document.querySelectorAll(FIELDS)]).filter((input) => !input.value.trim());
     const empty = fields.find((input) => input.offsetParent) || fields[0];
     if (!empty) return;
     for (let fold = empty.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;

@@ -246,11 +246,17 @@
       item.order = await add(item).catch(() => 0);  // before it goes out: a page that is closed meanwhile loses nothing
       answer = await (item.order ? turn(() => round(item.order)) : post(item));
     } catch { /* it waits here */ }
-    if (answer && answer.ok) { go(answer.url); return; }
+    if (answer && answer.ok) { await felt(form, item); go(answer.url); return; }
     if (answer && (answer.status < 500 || answer.status === 503) && !asksWho(answer)) natively(form, button, item);
     else if (!(await beganHere(item))) keptHere(form, item, before);
     delete form.dataset.sending;
   });
+  // Whoever minds how a kept form is felt says how long the page must stay for it, in milliseconds.
+  async function felt(form, item) {
+    const detail = { form, item, rest: 0 };
+    document.dispatchEvent(new CustomEvent("form-kept", { detail }));
+    if (detail.rest) await pause(detail.rest);
+  }
   async function beganHere(item) {
     const at = item.begun && item.order && await whitemetalBegun.make(item.begun).catch(() => "");
     if (at) location.assign(at);
@@ -309,7 +315,7 @@
   function keptHere(form, item, before) {
     noted(form, item.order ? say.kept : say.nostore);
     if (item.order && textOf(form) === before) form.reset();  // what was typed since then stays
-    if (item.order) document.dispatchEvent(new CustomEvent("kept-here", { detail: { item } }));
+    if (item.order) document.dispatchEvent(new CustomEvent("kept-here", { detail: { form, item } }));
     show();
     later();
   }
@@ -337,13 +343,13 @@
     if (!secure || !job || !navigator.onLine) return;
     const name = "whitemetal:along:" + job[0], last = Number(sessionStorage.getItem(name) || 0);
     if (Date.now() - last < EVERY) return;
-    sessionStorage.setItem(name, String(Date.now()));
     await navigator.serviceWorker.ready;
     const answer = await fetch("/api/1" + job[0] + "/along", { headers: { Accept: "application/json" } });
     if (!answer.ok) return;
     const worker = (await navigator.serviceWorker.ready).active;
     const { pages, begin } = await answer.json();
     worker.postMessage({ along: pages, begin });
+    sessionStorage.setItem(name, String(Date.now()));  // not before: a page that is left meanwhile has asked for nothing
   }
   if (secure) {
     navigator.serviceWorker.register("/worker.js").then(() => setTimeout(() => takeAlong().catch(() => {}), 800)).catch(() => {});
