@@ -14,17 +14,21 @@ from tests.flow.hands import box
 from tests.flow.test_unsaved import bench, type_at
 from tests.job.test_carried import Typed, along, card, judged, reckon, texts_of
 from tests.job.test_carried_more import TYPED, fresh, twice
+from tests.job.test_carried_zeros import REST, told
 from tests.web.plant import Job, fill
 from whitemetal.job.carried import Carried, carried_json
 from whitemetal.units import clearance_step, show_number
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import Page, Route
 
 pytestmark = pytest.mark.browser
 
 SAYS = "() => document.querySelector('#carried [data-line]').textContent.includes('{}')"
 
+
+ZEROS = ((2, 2), (2, 3), (3, 1), (-2, 0), (0, 3), (5, None), (None, -4), (0, 0), (None, None))
+"""Zeros before and after the work, in steps of 0.001 mm; none, where nobody noted it."""
 
 Asked = tuple[Sequence[Typed], Mapping[str, str]]
 
@@ -59,6 +63,7 @@ def test_facts_further_squeezes_and_repeats_are_reckoned_as_by_the_sum(served: S
         ([one for one in coarse for _ in range(2)], TYPED),
         ([(1, f"{float(t) + 0.01 * k:.2f}") for _, t in coarse for k in range(2)], TYPED),
         *(([(1, t) for t in texts_of("mm", c, [0.0] * n, 3)], TYPED) for c in (0.17, 0.2, 0.28, 0.35)),
+        *((once, {**REST, **told(*zeros)}) for zeros in ZEROS), (coarse, {**REST, **told(-7, -7)}),
     ]  # fmt: skip
     again: list[Asked] = [
         ([(k, text) for k in (1, 2) for _, text in once], second),
@@ -148,3 +153,20 @@ def test_a_phone_without_a_connection_judges_six_readings(served: Served, phone:
     )
     assert phone.locator("#carried").is_hidden()
     assert box(phone, places[0].label).input_value() == "0.221"
+
+
+def test_weights_of_another_format_are_not_read(served: Served, phone: Page) -> None:
+    """What an older program left in a browser's cache tells nothing, and says so."""
+
+    def older(route: Route) -> None:
+        told = route.fetch().json()
+        route.fulfill(json={**told, "format": "whitemetal.carried/2"})
+
+    phone.route("**/carried?gauge=*", older)
+    with phone.expect_response("**/carried?gauge=M-07"):
+        bench(served, phone)
+    phone.context.set_offline(True)
+    type_at(phone, "DE top", "0.221")
+    phone.wait_for_function(SAYS.format("has not taken this check"), timeout=15_000)
+    phone.context.set_offline(False)
+    phone.wait_for_function("() => document.querySelector('#unsaved').hidden")

@@ -84,17 +84,22 @@ def reckon(
     if any(not span.least[i % n] <= r <= span.most[i % n] for i, row in enumerate(groups) for r in row):
         return {"asks": True}
     median = float(np.median([r for row in groups for r in row]))
-    read = [sum(row) / len(row) for row in groups]
+    zeros = [*found.zeros_kept, *told[2]]
     usable = [
         one
         for one in found.sets
         if one.decimals == max(decimals)
         and one.squeezes == squeezes
-        and one.nought == told[2]
         and median < one.below
+        and _for_zeros(one, zeros, told[2], found.scale)
     ]
     if not usable:
         return {"asks": True}
+    shift = sum(zeros) / len(zeros) if zeros else 0.0
+    groups = [[r - part * shift for r in row] for part, row in zip(usable[0].zero, groups, strict=True)]
+    if any(not span.least[i % n] <= r <= span.most[i % n] for i, row in enumerate(groups) for r in row):
+        return {"asks": True}
+    read = [sum(row) / len(row) for row in groups]
     rows = [
         c + sum(w * r for w, r in zip(row, read, strict=True))
         for c, row in zip(usable[0].constant, usable[0].weights, strict=True)
@@ -111,25 +116,34 @@ def reckon(
     return {"asks": False, "rows": rows, "u": usable[0].shown_u, "word": word, "against": against}
 
 
-def _told(found: Carried, facts: Mapping[str, str]) -> tuple[set[str], str, tuple[str, ...]] | None:
-    """Keys told as presumed, the wire, and the zeros told as nothing; None where the record must be asked."""
-    known, wire, nought, counts = set(), "", [], dict(found.alike)
-    zeros = {key for one in found.sets for key in one.nought}
+def _for_zeros(one: Weights, zeros: Sequence[float], told: Sequence[float], scale: float) -> bool:
+    """Whether a set is for as many zeros of the gauge and, where a device was told of one of two, so many
+    steps apart."""
+    if one.zeros != len(zeros) or not told or len(zeros) < 2:
+        return one.zeros == len(zeros) and one.drift is None
+    return one.drift is not None and math.isclose(
+        abs(zeros[1] - zeros[0]), one.drift * 10.0**-one.decimals * scale, abs_tol=1e-15
+    )
+
+
+def _told(found: Carried, facts: Mapping[str, str]) -> tuple[set[str], str, list[float]] | None:
+    """Keys told as presumed, the wire, and the zeros told [m]; None where the record must be asked."""
+    known, wire, zeros, counts = set(), "", [], dict(found.alike)
     for key, text in facts.items():
         wires = [one.wire for one in found.ranges if one.wire and text == f"{float(one.wire):.2f} mm"]
         if any(key == one.key and text in one.texts for one in found.presumed):
             known.add(key)
         elif key == "wire_diameter" and wires:
             wire = wires[0]
-        elif key in zeros and float(text.split()[0]) == 0.0:
-            nought.append(key)
+        elif key in found.zeros and text.split()[1] == found.unit:
+            zeros.append(float(text.split()[0]) * found.scale)
         elif key in counts and text.isdecimal():
             counts[key] = text
         else:
             return None
     if len({text for text in counts.values() if text}) > 1:
         return None
-    return known, wire, tuple(nought)
+    return known, wire, zeros
 
 
 def _differ(groups: list[list[float]], step: float) -> bool:

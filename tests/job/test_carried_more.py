@@ -124,7 +124,8 @@ def test_a_check_just_begun_can_be_proven_on_the_device() -> None:
     ("key", "text"),
     [
         ("journal_down", "no"), ("tightened", "not final"), ("torque", "300 N m"), ("wires_out", "3"),
-        ("instrument.M-07.zero_before", "0.002 mm"), ("wire_material", "steel-cored"),
+        ("instrument.M-07.zero_before", "0.003 mm"), ("instrument.M-07.zero_after", "0.0005 mm"),
+        ("instrument.M-07.zero_after", "0.002 in"), ("wire_material", "steel-cored"),
         ("shaft_turned", "yes"), ("oil_wiped", "no"),
         ("joint", "shims"), ("part_temperature", "60 degC"),
     ],

@@ -35,13 +35,14 @@ from whitemetal.gauging.gap_shape import shape_factor
 from whitemetal.gauging.needed import missing
 from whitemetal.gauging.wire.squeeze import WARN
 from whitemetal.job.carried_sets import DECIMALS, Case, Weights, sets
-from whitemetal.job.carried_usual import ALIKE, Presumed, noughts, presumed, told_as_usual
+from whitemetal.job.carried_usual import ALIKE, Presumed, presumed, told_as_usual, zero_ways
+from whitemetal.job.carried_zeros import noted, still_open
 from whitemetal.job.state import CheckState
 from whitemetal.job.typed import INSTRUMENT, read_fact
 from whitemetal.units import Unit, clearance_step, find_unit
 from whitemetal.words import say
 
-CARRIED = "whitemetal.carried/2"
+CARRIED = "whitemetal.carried/3"
 METHODS_CARRIED = ("wire",)
 """Methods whose estimate is linear in readings of a squeeze. The test of that is in `carried_sets`."""
 
@@ -53,8 +54,9 @@ WIRE = "wire_diameter"
 
 @dataclass(frozen=True)
 class Range:
-    """wire: as it stands on its box, "" where it is kept or nobody has said it. least, most: readings [m]
-    beyond which something else must be asked, by place; mean_least, mean_most: of the mean."""
+    """wire: as it stands on its box, "" where it is kept or nobody has said it. least, most: readings [m], as
+    read and with the zero taken off, beyond which something else must be asked, by place; mean_least,
+    mean_most: of the mean."""
 
     wire: str
     least: tuple[float, ...]
@@ -79,7 +81,8 @@ class Carried:
     """why_not: a sentence where this check cannot be judged without the record, "" where it can. unit, scale
     [m], digits: of readings and of what is shown. low, high: the limits [m]. against: why it is not proven
     whatever the readings say. presumed: the open facts with their usual answers; no_wire: what is said while
-    the wire's diameter is open; alike: counts that must be the same, as kept. readings: of the record."""
+    the wire's diameter is open; alike: counts that must be the same, as kept. zeros: keys of the zeros of the
+    gauge that nobody has noted; zeros_kept: those that the record holds [m]. readings: of the record."""
 
     check: str
     method: str
@@ -96,6 +99,8 @@ class Carried:
     presumed: tuple[Presumed, ...] = ()
     no_wire: str = ""
     alike: Mapping[str, str] = field(default_factory=dict)
+    zeros: tuple[str, ...] = ()
+    zeros_kept: tuple[float, ...] = ()
     sets: tuple[Weights, ...] = ()
     readings: tuple[Held, ...] = ()
 
@@ -153,20 +158,22 @@ def carried(check: CheckState, card: Card, gauge: str = "", doubts: Sequence[Fin
     bare = Case(check, card, method, gauge, tuple(doubts), counts[-1])
     open_ = presumed(bare, middle, finest)
     case = bare.told(told_as_usual(bare, open_), 1)
-    shares = _quiet(case, middle)
+    calm = case.zeroed(-case.zero)
+    shares = _quiet(calm, middle)
     made = tuple(_all_sets(case, counts, middle, shares))
     if not made:
         return Carried(check.check, check.method, say("carried.not_linear"))
-    base = case.readings(middle, finest)
-    needed = {f"needed.{WIRE}": ""} if WIRE not in check.facts else {}
+    base, facts = case.readings(middle, finest), check.facts
+    needed = {f"needed.{WIRE}": ""} if WIRE not in facts else {}
     against = [one.text for one in case.weighty(base) if one.code not in needed]
     return Carried(
         check.check, check.method, "", unit.name, unit.scale,
         max(0, round(-np.log10(clearance_step(unit.name) / unit.scale))),
         tuple(place.label for place in check.places), gauge, low, high,
-        tuple(_ranges(case, middle, shares, base, unit)), tuple(against), open_,
-        next((one.text for one in missing(method, check.facts, base) if one.code in needed), ""),
-        {key: check.facts[key].text.strip() if key in check.facts else "" for key in ALIKE}, made,
+        tuple(_ranges(calm, middle, shares, base, unit)), tuple(against), open_,
+        next((one.text for one in missing(method, facts, base) if one.code in needed), ""),
+        {key: facts[key].text.strip() if key in facts else "" for key in ALIKE},
+        still_open(facts, gauge), tuple(noted(facts, gauge).values()), made,
     )  # fmt: skip
 
 
@@ -202,13 +209,11 @@ def _all_sets(
 ) -> Iterator[Weights]:
     factors = [shape_factor(case.card.bearing, place.angle) for place in case.check.places]
     reach = (shares[0] * middle * min(factors), shares[1] * middle * max(factors))
-    usual = case.weighty(case.readings(middle, DECIMALS[case.card.bearing.unit][-1]))
-    for nought, facts in noughts(case):
-        told = case.told(facts)
-        if told.weighty(told.readings(middle, DECIMALS[case.card.bearing.unit][-1])) != usual:
-            continue
-        for count in counts:
-            yield from sets(replace(told, squeezes=count, nought=nought), reach)
+    for decimals in DECIMALS[case.card.bearing.unit]:
+        usual = case.weighty(case.readings(middle, decimals))
+        for way in zero_ways(case, decimals, usual, middle):
+            for count in counts:
+                yield from sets(replace(way, squeezes=count), reach, decimals)
 
 
 def _ranges(
@@ -217,15 +222,23 @@ def _ranges(
     """As it is; and where nobody has said the wire's diameter, for each that is sold and fits."""
     least = tuple(shares[0] * one.value for one in base)
     most = tuple(shares[1] * one.value for one in base)
-    yield Range("", least, most, shares[0] * middle, shares[1] * middle)
+    means = tuple(_mean(case, share * middle) for share in shares)
+    yield Range("", least, most, *means)
     for wire in METRIC_WIRES if unit.name == "mm" else INCH_WIRES:
         thin, thick = WARN[0] * wire * (1 + 1e-9), WARN[1] * wire * (1 - 1e-9)
         fits = all(thin <= one.value <= thick for one in base)
         if WIRE not in case.check.facts and fits:
             yield Range(
                 f"{wire / unit.scale:.6g}", tuple(max(one, thin) for one in least),
-                tuple(min(one, thick) for one in most), shares[0] * middle, shares[1] * middle,
+                tuple(min(one, thick) for one in most), *means,
             )  # fmt: skip
+
+
+def _mean(case: Case, clearance: float) -> float:
+    """The mean [m] that the engine makes of a plain bore of this clearance [m]."""
+    made = case.result(case.readings(clearance, DECIMALS[case.card.bearing.unit][-1])).overall
+    assert made is not None
+    return made.value
 
 
 def _quiet(case: Case, middle: float) -> tuple[float, float]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from whitemetal.gauging.contract import Fact, Finding, Place, Reading, Result
 from whitemetal.gauging.gap_fit import BETWEEN, RUNGS, SCATTER_CHANCE, solve
 from whitemetal.gauging.gap_shape import design, shape_factor
 from whitemetal.gauging.wire.observe import observations
+from whitemetal.job.carried_zeros import moved, noted, share, shown_at_nothing
 from whitemetal.job.judge import common_dof, findings_of
 from whitemetal.job.state import CheckState
 from whitemetal.quantity import covariance_matrix, coverage_factor, probability_within_box
@@ -41,7 +42,9 @@ class Weights:
     order of places, each the mean of what was read there. u: of each row [m]. shown_u: text of the expanded
     uncertainty of the mean. near, far, beyond: distances in u. chi: chi square = r' a r + b' r + c of
     readings r [m]; most: above it they scatter more than the budget explains, None where nothing is
-    over-determined. squeezes: how many. nought: the zeros of the gauge that were read as nothing."""
+    over-determined. squeezes: how many. zeros: how many zeros of the gauge are noted; drift: how far apart a
+    device was told that they are, in steps of the last decimal, None where it was not told of two. zero: how
+    much of their mean is taken off each reading before anything else."""
 
     decimals: int
     below: float
@@ -57,7 +60,9 @@ class Weights:
     chi_c: float
     most: float | None
     squeezes: int = 1
-    nought: tuple[str, ...] = ()
+    zeros: int = 0
+    drift: int | None = None
+    zero: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -70,13 +75,22 @@ class Case:
     gauge: str
     doubts: tuple[Finding, ...]
     squeezes: int = 1
-    nought: tuple[str, ...] = field(default=())
+    drift: int | None = None
 
     def told(self, facts: Mapping[str, Fact], squeezes: int = 1) -> Case:
         """The same where these facts are known besides."""
         return replace(
             self, check=replace(self.check, facts={**self.check.facts, **facts}), squeezes=squeezes
         )
+
+    def zeroed(self, by: float) -> Case:
+        """The same where every noted zero of the gauge was read higher by this [m]."""
+        return replace(self, check=replace(self.check, facts=moved(self.check.facts, self.gauge, by)))
+
+    @property
+    def zero(self) -> float:
+        """What the gauge shows at nothing [m]."""
+        return shown_at_nothing(self.check.facts, self.gauge)
 
     def readings(self, clearance: float, decimals: int) -> tuple[Reading, ...]:
         """What a plain bore of this clearance [m] gives at each place."""
@@ -105,28 +119,29 @@ class Case:
         return [one for one in found if one.severity in WEIGHTY]
 
 
-def sets(case: Case, reach: tuple[float, float]) -> Iterator[Weights]:
-    """A set for each number of decimals and each rung that readings in this reach [m] come to; fewer where
-    the estimate is found not to be linear."""
-    for decimals in DECIMALS[case.card.bearing.unit]:
-        distances: tuple[float, float, float] | None = None
-        for rung, gap in enumerate(RUNGS):
-            below = BETWEEN[rung] if rung < len(BETWEEN) else float("inf")
-            if below < reach[0] or (rung and BETWEEN[rung - 1] > reach[1]):
-                continue
-            made = _linear(case, gap, decimals)
-            if made is None:
-                return
-            distances = distances or _distances(made.covariance, made.dof)
-            yield _set(case, made, decimals, below, distances)
+def sets(case: Case, reach: tuple[float, float], decimals: int) -> Iterator[Weights]:
+    """A set for each rung that readings in this reach [m] of so many decimals come to; fewer where the
+    estimate is found not to be linear."""
+    distances: tuple[float, float, float] | None = None
+    for rung, gap in enumerate(RUNGS):
+        below = BETWEEN[rung] if rung < len(BETWEEN) else float("inf")
+        if below < reach[0] or (rung and BETWEEN[rung - 1] > reach[1]):
+            continue
+        made = _linear(case, gap, decimals)
+        if made is None:
+            return
+        distances = distances or _distances(made.covariance, made.dof)
+        yield _set(case, made, decimals, below, distances)
 
 
 @dataclass(frozen=True)
 class _Linear:
-    """The estimate at one rung: constant and weights [m, -], covariance of the places [m²]."""
+    """The estimate at one rung: constant and weights [m, -] of readings with so much of the zero taken off,
+    covariance of the places [m²]."""
 
     constant: NDArray[np.float64]
     weights: NDArray[np.float64]
+    zero: NDArray[np.float64]
     overall_u: float
     overall_dof: float
     covariance: NDArray[np.float64]
@@ -136,56 +151,71 @@ class _Linear:
 
 
 def _linear(case: Case, gap: float, decimals: int) -> _Linear | None:
-    """The weights at a rung, from the engine itself: it is asked with one reading moved at a time. None where
-    a last question with all of them moved shows that it is not so there."""
+    """The weights at a rung, from the engine's own fit of made-up readings. None where a last question with
+    all of them moved, and the zero too, shows that it is not so there."""
     factors = [shape_factor(case.card.bearing, place.angle) for place in case.check.places]
     start = case.readings(gap / float(np.median(factors)), decimals)
-    n, moved = len(start), 1e-3 * gap
-
-    def asked(by: NDArray[np.float64]) -> tuple[NDArray[np.float64], float, Result]:
-        result = case.result(
-            tuple(replace(one, value=one.value + float(d)) for one, d in zip(start, by, strict=True))
-        )
-        assert result.overall is not None
-        rows = np.array([result.overall.value, *(place.value.value for place in result.places)])
-        return rows, (result.fit.chi_square if result.fit else 0.0), result
-
-    rows, _, result = asked(np.zeros(n))
-    if len(rows) != len(case.check.places) + 1:
+    n, step = len(start), 1e-3 * gap
+    rows, _, result = _asked(case, start, np.zeros(n))
+    if len(rows) != len(case.check.places) + 1 or result.overall is None or result.covariance is None:
         return None
-    weights = np.column_stack([(asked(moved * step)[0] - rows) / moved for step in np.eye(n)])
+    fit = _fit(case, start)
+    each = np.diag(1.0 / np.array(factors)) / case.squeezes
+    weights = np.vstack([fit.operator, np.tile(each, case.squeezes)])
+    zero = share(case.card, case.check.places, case.check.facts, case.gauge, start)
     at = np.array([one.value for one in start])
-    constant = rows - weights @ at
-    a, b, c = _chi(case, start) if result.fit else (np.zeros((n, n)), np.zeros(n), 0.0)
-    check = moved * np.where(np.arange(n) % 2, -0.7, 0.4)
-    then, chi, _ = asked(check)
-    r = at + check
+    constant = rows - weights @ (at - zero * case.zero)
+    d = fit.taken_off + zero * case.zero
+    a = fit.chi if result.fit else np.zeros((n, n))
+    b, c = 2.0 * a @ d, float(d @ a @ d)
+    check = step * np.where(np.arange(n) % 2, -0.7, 0.4)
+    then, chi, _ = _asked(case.zeroed(3.0 * step), start, check)
+    r = at + check - zero * case.zeroed(3.0 * step).zero
     if not np.allclose(then, constant + weights @ r, rtol=1e-9, atol=1e-14):
         return None
     if not np.isclose(chi, r @ a @ r + b @ r + c, rtol=1e-6, atol=1e-9):
         return None
-    overall = result.overall
-    assert overall is not None and result.covariance is not None
     return _Linear(
-        constant, weights, overall.u, overall.dof, result.covariance, common_dof(result), (a, b, c),
-        result.fit.dof if result.fit else 0,
+        constant, weights, zero, result.overall.u, result.overall.dof, result.covariance, common_dof(result),
+        (a, b, c), result.fit.dof if result.fit else 0,
     )  # fmt: skip
 
 
-def _chi(case: Case, readings: Sequence[Reading]) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
-    """Chi square as a form of the readings: the residuals are linear in them, e = M (r + d), and it is
-    e' V^-1 e with the covariance V of what was observed."""
+def _asked(
+    case: Case, start: Sequence[Reading], by: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], float, Result]:
+    """What the engine makes of these readings moved [m]: mean and places [m], chi square, and all of it."""
+    result = case.result(
+        tuple(replace(one, value=one.value + float(d)) for one, d in zip(start, by, strict=True))
+    )
+    assert result.overall is not None
+    rows = np.array([result.overall.value, *(place.value.value for place in result.places)])
+    return rows, (result.fit.chi_square if result.fit else 0.0), result
+
+
+@dataclass(frozen=True)
+class _Fit:
+    """operator: of the mean. chi: the form A of chi square, e' V^-1 e = (r + d)' A (r + d), as the residuals
+    are linear in the readings, e = M (r + d), and V is the covariance of what was observed. taken_off: d [m].
+    """
+
+    operator: NDArray[np.float64]
+    chi: NDArray[np.float64]
+    taken_off: NDArray[np.float64]
+
+
+def _fit(case: Case, readings: Sequence[Reading]) -> _Fit:
     observed = observations(
         case.card, {place.label: place for place in case.check.places}, case.check.facts, readings
     )
     fit = solve(case.card, observed)
+    names = tuple(fit.unknown)
     axial = np.array([one.place.axial for one in observed])
     angle = np.array([one.place.angle for one in observed])
-    x = design(case.card, tuple(fit.unknown), axial, angle)
-    left = np.eye(len(observed)) - x @ fit.fit.operator
-    a = left.T @ np.linalg.solve(covariance_matrix([one.corrected for one in observed]), left)
+    left = np.eye(len(observed)) - design(case.card, names, axial, angle) @ fit.fit.operator
+    chi = left.T @ np.linalg.solve(covariance_matrix([one.corrected for one in observed]), left)
     d = np.array([one.corrected.value - one.reading for one in observed])
-    return a, 2.0 * a @ d, float(d @ a @ d)
+    return _Fit(np.asarray(fit.fit.operator[names.index("mean")]), chi, d)
 
 
 def _distances(covariance: NDArray[np.float64], dof: float) -> tuple[float, float, float]:
@@ -197,8 +227,10 @@ def _distances(covariance: NDArray[np.float64], dof: float) -> tuple[float, floa
 
 
 def _distance(alike: NDArray[np.float64], dof: float, chance: float) -> float:
-    """How many u every place must be from a limit for all to be inside it with this chance."""
-    lower, upper = 0.0, 60.0
+    """How many u every place must be from a limit for all to be inside it with this chance: no less than for
+    one place alone, no more than where each may be outside by its part of what is left."""
+    lower = coverage_factor(dof, 2.0 * chance - 1.0)
+    upper = coverage_factor(dof, 1.0 - 2.0 * (1.0 - chance) / len(alike))
     while upper - lower > 1e-3:
         half = 0.5 * (lower + upper)
         inside = probability_within_box(np.zeros(len(alike)), alike, dof, -half, None)
@@ -219,5 +251,6 @@ def _set(
         (made.overall_u, *np.sqrt(np.diag(made.covariance)).tolist()),
         show(expanded, unit, "length", step=clearance_step(unit)), *distances,
         tuple(map(tuple, a.tolist())), tuple(b.tolist()), c,
-        float(chdtri(made.chi_dof, SCATTER_CHANCE)) if made.chi_dof else None, case.squeezes, case.nought,
+        float(chdtri(made.chi_dof, SCATTER_CHANCE)) if made.chi_dof else None, case.squeezes,
+        len(noted(case.check.facts, case.gauge)), case.drift, tuple(made.zero.tolist()),
     )  # fmt: skip

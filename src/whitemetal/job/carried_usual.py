@@ -9,19 +9,24 @@ that the record must be asked.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from whitemetal.card import Card
-from whitemetal.gauging.contract import Fact, Reading
+from whitemetal.gauging.contract import Fact, Finding, Reading
 from whitemetal.gauging.needed import missing
 from whitemetal.job.carried_sets import Case
-from whitemetal.job.typed import INSTRUMENT, read_fact
+from whitemetal.job.carried_zeros import ZEROS, fact, noted, stem_of, still_open
+from whitemetal.job.typed import read_fact
+from whitemetal.units import find_unit
 
-ZEROS = ("zero_before", "zero_after")
 ALIKE = ("wires_in", "wires_out")
 """Counts that must be the same number, whichever."""
+
+MOST_STEPS = 9
+"""Two zeros of a gauge further apart than this many steps of its scale are for the record. Our own: the
+engine holds a check up long before, at 2 µm."""
 
 
 @dataclass(frozen=True)
@@ -50,11 +55,6 @@ def answers(card: Card, gauge: str, squeezes: int) -> Iterator[tuple[str, tuple[
         if torque is not None:
             yield f"torque{at}", (f"{torque:.12g} N m",), squeeze
     yield f"{stem_of(gauge)}anvil", ("ball", "flat, strip flattened"), 1
-
-
-def stem_of(gauge: str) -> str:
-    """What the keys of a gauge's facts begin with."""
-    return f"{INSTRUMENT}{gauge}." if gauge else INSTRUMENT
 
 
 def fact_of(case: Case, key: str, text: str) -> Fact | None:
@@ -106,10 +106,21 @@ def told_as_usual(case: Case, found: Sequence[Presumed]) -> Mapping[str, Fact]:
     return {key: fact for key, fact in facts.items() if fact is not None}
 
 
-def noughts(case: Case) -> Iterator[tuple[tuple[str, ...], Mapping[str, Fact]]]:
-    """The ways in which the zeros that nobody has noted yet may turn out: none noted, then each in turn noted
-    as nothing."""
-    open_ = [key for key in (stem_of(case.gauge) + zero for zero in ZEROS) if key not in case.check.facts]
-    for count in range(len(open_) + 1):
-        facts = {key: fact_of(case, key, f"0 {case.card.bearing.unit}") for key in open_[:count]}
-        yield tuple(open_[:count]), {key: fact for key, fact in facts.items() if fact is not None}
+def zero_ways(case: Case, decimals: int, usual: Sequence[Finding], middle: float) -> Iterator[Case]:
+    """The ways in which the zeros that nobody has noted yet may turn out: none noted, one noted, and both
+    noted so many steps of the scale apart, as far as that raises no other doubt than the usual ones."""
+    open_ = still_open(case.check.facts, case.gauge)
+    known = list(noted(case.check.facts, case.gauge).values())
+    yield case
+    unit = find_unit(case.card.bearing.unit, "length")
+    assert unit is not None
+    for count in range(1, len(open_) + 1):
+        first = known[0] if known else 0.0
+        told = {key: fact(first) for key in open_[:count]}
+        both = len(known) + count == len(ZEROS)
+        for steps in range(MOST_STEPS + 1 if both else 1):
+            far = {open_[count - 1]: fact(first + steps * 10.0**-decimals * unit.scale)}
+            way = replace(case.told({**told, **far}, case.squeezes), drift=steps if both else None)
+            if way.weighty(way.readings(middle, decimals)) != list(usual):
+                break
+            yield way

@@ -2,6 +2,7 @@
 // There is no engine here. What this short sum cannot tell it leaves to the record.
 "use strict";
 (() => {
+  const FORMAT = "whitemetal.carried/3";
   // A reading as it was typed: plain digits in the unit of the bearing, or null when the record must read it.
   function parse(text, unit) {
     const found = /^\s*(\d+)(?:[.,](\d+))?\s*(\S*)\s*$/.exec(text);
@@ -25,20 +26,30 @@
   }
   // What was typed here and the record does not know yet: it must be one of the answers that the weights rest on.
   function told(along, facts) {
-    const known = new Set(), nought = new Set(), alike = { ...along.alike };
-    const zeros = new Set(along.sets.flatMap((one) => one.nought));
+    const known = new Set(), zeros = [], alike = { ...along.alike };
     let wire = "", other = "";
     for (const [key, text] of Object.entries(facts)) {
       const open = along.presumed.find((one) => one.key === key), range = key === "wire_diameter" && along.ranges.find((one) => one.wire && (same(text, one.wire) || same(text, `${one.wire} ${along.unit}`)));
       if (open && open.texts.some((answer) => same(text, answer))) known.add(key);
       else if (range) wire = range.wire;
-      else if (zeros.has(key) && number(text) && number(text)[0] === 0) nought.add(key);
+      else if (along.zeros.includes(key) && zero(along, text) !== null) zeros.push(zero(along, text));
       else if (key in alike && /^\d+$/.test(text.trim())) alike[key] = text.trim();
       else other = key;
     }
     const counts = Object.values(alike).filter((text) => text);
     if (counts.some((text) => text !== counts[0])) other = "alike";
-    return { known, nought, wire, other };
+    return { known, zeros, wire, other };
+  }
+  // What the gauge showed at nothing [m]; null when the record must read it.
+  function zero(along, text) {
+    const found = number(text);
+    return found && (found[0] === 0 || found[1] === along.unit) ? found[0] * along.scale : null;
+  }
+  // Whether a set of weights is for these zeros of the gauge: as many, and as far apart in steps of its scale.
+  function forZeros(set, along, told) {
+    const all = [...along.zeros_kept, ...told], steps = Math.abs(all[1] - all[0]) / (10 ** -set.decimals * along.scale);
+    if (set.zeros !== all.length) return false;
+    return told.length && all.length > 1 ? Math.abs(steps - set.drift) < 1e-6 : set.drift === null;
   }
   // Readings that the record holds and those typed here, by squeeze and place.
   function grouped(along, readings) {
@@ -73,10 +84,12 @@
     const decimals = typed[0].parsed.decimals;
     if (scattered(order, 10 ** -decimals * along.scale)) return { asks: "scatter" };
     const range = along.ranges.find((one) => one.wire === said.wire), n = along.places.length;
-    if (order.some((one, i) => one.some((r) => r < range.least[i % n] || r > range.most[i % n]))) return { asks: "other" };
-    const middle = median(order.flat()), r = order.map(mean);
-    const set = along.sets.find((one) => one.decimals === decimals && one.squeezes === squeezes && middle < one.below && one.nought.length === said.nought.size && one.nought.every((key) => said.nought.has(key)));
+    const middle = median(order.flat()), zeros = [...along.zeros_kept, ...said.zeros], shift = zeros.length ? mean(zeros) : 0;
+    const set = along.sets.find((one) => one.decimals === decimals && one.squeezes === squeezes && middle < one.below && forZeros(one, along, said.zeros));
     if (!set) return { asks: squeezes > 1 && !along.sets.some((one) => one.squeezes === squeezes) ? "squeezes" : "other" };
+    const taken = order.map((one, i) => one.map((value) => value - set.zero[i] * shift)), r = taken.map(mean);
+    const odd = (all) => all.some((one, i) => one.some((value) => value < range.least[i % n] || value > range.most[i % n]));
+    if (odd(order) || odd(taken)) return { asks: "other" };
     const rows = set.weights.map((row, i) => set.constant[i] + times(row, r));
     const chi = times(set.chi_a.map((row) => times(row, r)), r) + times(set.chi_b, r) + set.chi_c;
     if (rows[0] < range.mean_least || rows[0] > range.mean_most || (set.most !== null && chi > set.most)) return { asks: "other" };
@@ -101,7 +114,8 @@
     const before = since.length, mine = ++asking;
     try {
       const answer = await fetch(at, { headers: { Accept: "application/json" } });
-      if (answer.ok && mine === asking) { along = await answer.json(); since = since.slice(before); }
+      const found = answer.ok ? await answer.json() : {};
+      if (found.format === FORMAT && mine === asking) { along = found; since = since.slice(before); }
     } catch { /* what came before still counts */ }
   }
   addEventListener("load", () => setTimeout(fetchAlong, 300));
