@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from tests.web.plant import begin
 from whitemetal.desk import Desk, Writer, people, signing_in
 from whitemetal.desk.exported import Checked, check_file, keys_from
+from whitemetal.desk.job_file import job_file
 from whitemetal.errors import InputError
 from whitemetal.job.entry import content, make
 from whitemetal.people import passwords
@@ -93,6 +94,18 @@ def test_entries_are_found_in_any_form(exported: Exported, form: str) -> None:
     found = check_file(FORMS[form](exported.entries))
     assert found.whole
     assert found.entries == len(exported.entries)
+
+
+@pytest.mark.parametrize("odd", ["\u2028", "\u2029", "\x85", "\x0c", "\r\n", "\x00", "=1+1"])
+def test_text_with_line_ends_of_other_alphabets_is_whole_in_a_jobs_file(tmp_path: Path, odd: str) -> None:
+    """Python takes eight characters for the end of a line, JSON writes three of them as they are."""
+    desk = Desk.open(str(tmp_path / "plant.db"))
+    job = begin(desk, HAND).job
+    desk.keep_note(job, f"pasted{odd}from a letter", HAND)
+    found = check_file(job_file(desk, job))
+    assert found.whole
+    assert found.entries == len(desk.entries(job)) + len(desk.entries(desk.job(job).state.bearing))
+    desk.close()
 
 
 def test_every_altered_word_of_every_entry_is_found(exported: Exported) -> None:

@@ -137,7 +137,8 @@ def _in_text(text: str) -> Iterator[Mapping[str, Any]]:
         return
     except (ValueError, RecursionError):
         pass
-    for number, line in enumerate(text.splitlines(), 1):
+    # At this end alone: splitlines would part what people wrote, at U+2028 too.
+    for number, line in enumerate(text.split("\n"), 1):
         if not line.strip():
             continue
         try:
