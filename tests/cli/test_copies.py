@@ -24,7 +24,7 @@ def test_a_record_is_backed_up_and_restored(command: Command, record: Path, tmp_
     """6 entries: of the bearing and of the job in the plant's book, the card in the bearing's, and in the
     job's that it was opened, which card it adopted and that a check was begun."""
     made = command("backup", "--database", str(record), str(tmp_path / "b"))
-    assert (made.status, made.out) == (0, f"Backed up to {tmp_path / 'b'}: 6 entries in 3 chains of 3 books, "
+    assert (made.status, made.out) == (0, f"{record} is backed up in {tmp_path / 'b'}: 6 entries in 3 chains of 3 books, "
         "0 photographs; every chain of the copy is whole.\n")  # fmt: skip
     again = command("restore", str(tmp_path / "b"), str(tmp_path / "again.sqlite3"))
     assert again.status == 0 and "Restored to" in again.out and "6 entries in 3 chains" in again.out

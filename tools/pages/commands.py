@@ -43,7 +43,14 @@ def commands(top: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]
 
 def _command(name: str, command: argparse.ArgumentParser) -> str:
     usage = " ".join(command.format_usage().removeprefix("usage: ").split())
-    return section(f"whitemetal {name}", f"{command.description}", f"    {usage}", _options(command))
+    shown = "\n".join(f"    {line.strip()}" for line in (command.epilog or "").splitlines()[1:])
+    return section(
+        f"whitemetal {name}",
+        f"{command.description}",
+        f"    {usage}",
+        _options(command),
+        shown and f"For example:\n\n{shown}",
+    )
 
 
 def _shown(command: argparse.ArgumentParser) -> list[argparse.Action]:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from whitemetal.card import Card, write_card
-from whitemetal.cli.copies import copy, where_kept
+from whitemetal.cli.copies import copy, said_once, where_kept
 from whitemetal.cli.files import FileInputError, card_of, facts_of, form_of, read_bytes, write_bytes
 from whitemetal.cli.screen import screen_for
 from whitemetal.errors import InputError, Problem
@@ -236,10 +236,10 @@ def do_schema(options: argparse.Namespace, serve: Serve) -> int:
 
 
 def do_verify(options: argparse.Namespace, serve: Serve) -> int:
-    """verify DATABASE | FILE"""
+    """verify RECORD | FILE"""
     from whitemetal.cli.record import verify
 
-    return verify(where_kept(options.database), options.keys)
+    return verify(where_kept(said_once("verify", options.kept, options.database)), options.keys)
 
 
 def do_people(options: argparse.Namespace, serve: Serve) -> int:
@@ -255,7 +255,7 @@ def do_move(options: argparse.Namespace, serve: Serve) -> int:
 
 
 def do_backup(options: argparse.Namespace, serve: Serve) -> int:
-    """backup [--database DATABASE] FILE"""
+    """backup [RECORD] FILE"""
     return copy(options)
 
 
@@ -318,6 +318,7 @@ _IN_ASCII = str.maketrans({
 
 
 def _ascii(text: str) -> str:
+    text = text.replace("°C", "degC").replace("°F", "degF")
     return text.translate(_IN_ASCII).encode("ascii", "replace").decode()
 
 

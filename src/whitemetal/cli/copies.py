@@ -7,7 +7,9 @@ import os
 import sys
 from typing import TYPE_CHECKING
 
+from whitemetal.cli.command_line import Mistyped
 from whitemetal.cli.screen import progress, progress_done
+from whitemetal.errors import Problem
 from whitemetal.words import say
 
 if TYPE_CHECKING:
@@ -34,33 +36,62 @@ def add_copies_options(name: str, command: argparse.ArgumentParser) -> None:
         command.add_argument("source", metavar="FROM", help=say("copies.help_from"))
         command.add_argument("target", metavar="TO", help=say("copies.help_to"))
     elif name == "backup":
-        command.add_argument("--database", metavar="DATABASE", default="", help=say("copies.help_source"))
+        command.add_argument(
+            "source", metavar="RECORD", nargs="?", default="", help=say("copies.help_source")
+        )
         command.add_argument("target", metavar="FILE", help=say("copies.help_file"))
+        command.add_argument("--database", metavar="RECORD", default="", help=say("copies.help_same_source"))
     else:
         command.add_argument("source", metavar="FILE", help=say("copies.help_backup"))
-        command.add_argument("target", metavar="TO", help=say("copies.help_to"))
+        command.add_argument("target", metavar="TO", nargs="?", default="", help=say("copies.help_to"))
+        command.add_argument("--database", metavar="TO", default="", help=say("copies.help_same_target"))
 
 
 def copy(options: argparse.Namespace) -> int:
-    """move FROM TO | backup FILE | restore FILE TO"""
+    """move FROM TO | backup [RECORD] FILE | restore FILE TO"""
+    return {"move": _move, "backup": _backup, "restore": _restore}[options.command](options)
+
+
+def _move(options: argparse.Namespace) -> int:
     from whitemetal.desk import copies
     from whitemetal.ledger.postgres import shown
 
-    target = shown(options.target)
-    if options.command == "backup":
-        done = copies.backup(where_kept(options.database), options.target, _tell)
-        progress_done(say("copies.whole"))
-        print(say("copies.backed_up", name=target, **_counted(done)))
-    elif options.command == "restore":
-        done = copies.restore(options.source, options.target, _tell)
-        progress_done(say("copies.whole"))
-        print(say("copies.restored", name=target, **_counted(done)))
-    else:
-        done = copies.move(options.source, options.target, _tell)
-        progress_done(say("copies.whole"))
-        print(say("copies.moved", **_counted(done)))
-        print(say("copies.stop_using", name=shown(options.source)))
+    done = copies.move(options.source, options.target, _tell)
+    progress_done(say("copies.whole"))
+    print(say("copies.moved", name=shown(options.target), **_counted(done)))
+    print(say("copies.stop_using", name=shown(options.source)))
     return 0
+
+
+def _backup(options: argparse.Namespace) -> int:
+    from whitemetal.desk import copies
+    from whitemetal.ledger.postgres import shown
+
+    source = where_kept(said_once("backup", options.source, options.database))
+    done = copies.backup(source, options.target, _tell)
+    progress_done(say("copies.whole"))
+    print(say("copies.backed_up", record=shown(source), name=shown(options.target), **_counted(done)))
+    return 0
+
+
+def _restore(options: argparse.Namespace) -> int:
+    from whitemetal.desk import copies
+    from whitemetal.ledger.postgres import shown
+
+    target = said_once("restore", options.target, options.database)
+    if not target:
+        raise Mistyped("restore", Problem("TO", "", say("copies.help_to")))
+    done = copies.restore(options.source, target, _tell)
+    progress_done(say("copies.whole"))
+    print(say("copies.restored", name=shown(target), **_counted(done)))
+    return 0
+
+
+def said_once(command: str, bare: str, named: str) -> str:
+    """A record named by itself or behind --database. Raises Mistyped where it is named by both."""
+    if bare and named and bare != named:
+        raise Mistyped(command, Problem("--database", named, say("copies.once", other=bare)))
+    return bare or named
 
 
 def _tell(table: str, count: int) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 
+from whitemetal.cli.command_line import CommandLine, add_command
 from whitemetal.cli.copies import add_copies_options
 from whitemetal.cli.filing import add_export_options, add_report_options
 from whitemetal.cli.film_options import add_film_options
@@ -24,52 +25,46 @@ PORT = 8470
 
 def parser() -> argparse.ArgumentParser:
     """The parser of the whole command line."""
-    top = argparse.ArgumentParser(
-        prog="whitemetal", description=say("terminal.about"), epilog=say("terminal.not_a_substitute"),
-        allow_abbrev=False,
-    )  # fmt: skip
+    top = CommandLine(
+        prog="whitemetal", description=say("terminal.about"), epilog=say("terminal.not_a_substitute")
+    )
     top.add_argument("--version", action="store_true", help=say("terminal.help_version"))
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title=say("terminal.commands"))
-    _judge(_command(commands, "judge", say("terminal.do_judge")))
-    _wire(_command(commands, "wire", say("terminal.do_wire")))
-    _agree(_command(commands, "agree", say("agreement.do_agree")))
-    _card(_command(commands, "card", say("terminal.do_card")))
-    _screen_options(_command(commands, "methods", say("terminal.do_methods")))
-    _blank(_command(commands, "blank", say("terminal.do_blank")))
-    _sheet(_command(commands, "sheet", say("terminal.do_sheet")))
-    add_film_options(_command(commands, "film", say("film.do_film")))
-    add_film_options(_command(commands, "window", say("film.do_window")))
-    add_plan_options(_command(commands, "plan", say("plan.do_plan")))
-    add_order_options(_command(commands, "order", say("bore_order.do_order")))
-    add_procedure_options(_command(commands, "procedure", say("procedure.do_procedure")))
-    add_follow_options(_command(commands, "follow", say("run_in.do_follow")))
-    add_report_options(_command(commands, "report", say("report.do_report")))
-    add_export_options(_command(commands, "export", say("report.do_export")))
-    _serve(_command(commands, "serve", say("terminal.do_serve")))
-    add_tell_options(_command(commands, "tell", say("outbox.do_tell")))
-    _demo(_command(commands, "demo", say("terminal.do_demo")))
-    verify = _command(commands, "verify", say("terminal.do_verify"))
-    verify.add_argument(
-        "database", metavar="DATABASE", nargs="?", default="", help=say("terminal.help_database")
-    )
+    _judge(add_command(commands, "judge", say("terminal.do_judge")))
+    _wire(add_command(commands, "wire", say("terminal.do_wire")))
+    _agree(add_command(commands, "agree", say("agreement.do_agree")))
+    _card(add_command(commands, "card", say("terminal.do_card")))
+    _screen_options(add_command(commands, "methods", say("terminal.do_methods")))
+    _blank(add_command(commands, "blank", say("terminal.do_blank")))
+    _sheet(add_command(commands, "sheet", say("terminal.do_sheet")))
+    add_film_options(add_command(commands, "film", say("film.do_film")))
+    add_film_options(add_command(commands, "window", say("film.do_window")))
+    add_plan_options(add_command(commands, "plan", say("plan.do_plan")))
+    add_order_options(add_command(commands, "order", say("bore_order.do_order")))
+    add_procedure_options(add_command(commands, "procedure", say("procedure.do_procedure")))
+    add_follow_options(add_command(commands, "follow", say("run_in.do_follow")))
+    add_report_options(add_command(commands, "report", say("report.do_report")))
+    add_export_options(add_command(commands, "export", say("report.do_export")))
+    _serve(add_command(commands, "serve", say("terminal.do_serve")))
+    add_tell_options(add_command(commands, "tell", say("outbox.do_tell")))
+    _demo(add_command(commands, "demo", say("terminal.do_demo")))
+    verify = add_command(commands, "verify", say("terminal.do_verify"))
+    verify.add_argument("kept", metavar="RECORD", nargs="?", default="", help=say("exported.help_kept"))
+    verify.add_argument("--database", metavar="RECORD", default="", help=say("copies.help_same_source"))
     verify.add_argument("--keys", metavar="FILE", default="", help=say("exported.help_keys"))
-    add_people_options(_command(commands, "people", say("people.do_people")))
+    add_people_options(add_command(commands, "people", say("people.do_people")))
     for name in ("move", "backup", "restore"):
-        add_copies_options(name, _command(commands, name, say(f"copies.do_{name}")))
-    schema = _command(commands, "schema", say("terminal.do_schema"))
+        add_copies_options(name, add_command(commands, name, say(f"copies.do_{name}")))
+    schema = add_command(commands, "schema", say("terminal.do_schema"))
     schema.add_argument(
-        "what", nargs="?", choices=("card", "readings", "judgement"), help=say("terminal.help_schema")
+        "what",
+        nargs="?",
+        metavar="WHAT",
+        choices=("card", "readings", "judgement"),
+        help=say("terminal.help_schema"),
     )
     _method_option(schema)
     return top
-
-
-def _command(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser], name: str, about: str
-) -> argparse.ArgumentParser:
-    made = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
-    made.add_argument("--trace", action="store_true", help=argparse.SUPPRESS)
-    return made
 
 
 def _card_argument(command: argparse.ArgumentParser) -> None:

@@ -23,7 +23,7 @@ WHAT = (
 
 def add_people_options(command: argparse.ArgumentParser) -> None:
     """The options of ``people``."""
-    command.add_argument("what", choices=WHAT, help=say("people.help_what"))
+    command.add_argument("what", metavar="WHAT", choices=WHAT, help=say("people.help_what"))
     command.add_argument("name", nargs="?", default="", metavar="NAME", help=say("people.help_name"))
     command.add_argument("--role", action="append", default=[], metavar="ROLE", help=say("people.help_role"))
     command.add_argument("--database", metavar="FILE", default="", help=say("terminal.help_keep"))

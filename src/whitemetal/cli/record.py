@@ -31,9 +31,9 @@ def verify(database: str, keys: str = "") -> int:
     if "://" not in database and is_exported(database):
         return verify_file(database, keys)
     if "://" not in database and not Path(database).is_file():
-        raise FileInputError(database, Problem("DATABASE", database, say("terminal.no_database")))
+        raise FileInputError(database, Problem("RECORD", database, say("terminal.no_database")))
     if "://" not in database and not Path(database).stat().st_size:
-        raise FileInputError(database, Problem("DATABASE", database, say("terminal.empty_database")))
+        raise FileInputError(database, Problem("RECORD", database, say("terminal.empty_database")))
     desk = Desk.open(database)
     try:
         walked = desk.walk()

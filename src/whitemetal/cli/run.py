@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 
+from whitemetal.cli.command_line import Mistyped
 from whitemetal.cli.files import FileInputError
 from whitemetal.cli.options import Serve, parser
 from whitemetal.cli.screen import forgive, open_closed_streams, visible
@@ -74,6 +75,8 @@ def _told(bad: Exception) -> int:
         print(say("terminal.wrong_input"), file=sys.stderr)
         for problem in bad.problems:
             print(f"  {visible(f'{name}{problem}')}", file=sys.stderr)
+        if isinstance(bad, Mistyped):
+            print(bad.shown, file=sys.stderr)
         return BAD_INPUT
     if isinstance(bad, MethodRefused):
         print(say("terminal.not_done", why=bad), file=sys.stderr)

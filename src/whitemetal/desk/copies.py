@@ -48,7 +48,7 @@ def backup(source: str, file: str, tell: Tell | None = None) -> Copied:
     only when it is whole and every chain in it was walked. Raises LedgerError, InputError."""
     if "://" in file:
         raise InputError(Problem("FILE", file, say("copies.a_file")))
-    _must_be_there(source, "DATABASE")
+    _must_be_there(source, "RECORD")
     _must_be_new(file, "FILE")
     final = Path(file).expanduser().absolute()
     partial = final.with_name(f".{final.name}.{os.getpid()}.partial")

@@ -15,5 +15,6 @@ MESSAGES: dict[str, str] = {
     "seal": "{at}, {by} ({kind}, key {key}): {said}",
     "seal_known": "{at}, {by} ({kind}, key {key}, known for {owner}): {said}",
     "no_end": "What was left out after the last entry of a device cannot be seen from a file alone, unless a signature covers it.",
+    "help_kept": "a record (a file, a backup, a database's address) or a file exported from one; without it, that of --database, else of WHITEMETAL_DATABASE, else whitemetal.sqlite3",
     "help_keys": "lines of public key and name, as `whitemetal people keys` prints them: a signature by any other key is then not good",
 }

@@ -4,7 +4,7 @@ MESSAGES: dict[str, str] = {
     "after": "a receipt, 0 or more",
     "a_day": "a day as YYYY-MM-DD",
     "do_tell": "tell another program what was signed, left not fit or opened again",
-    "help_to": "address to which each piece of news is posted as JSON",
+    "help_to": "the address to which each piece of news is posted as JSON",
     "help_place": "file that remembers how far it was told; made if missing",
     "help_secret": "file with a secret; the body's HMAC-SHA-256 by it goes along as Whitemetal-Hmac",
     "help_every": "ask again every so many seconds; 0 tells what there is and ends",
