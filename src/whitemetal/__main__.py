@@ -69,6 +69,7 @@ def serve(options: argparse.Namespace) -> int:
     from whitemetal.ledger.postgres import shown
 
     behind = proxies(options.proxy)
+    check_names(options)
     listening = listen(options.host, options.port, progress)
     before = signal.signal(signal.SIGTERM, _stop)
     try:
@@ -194,9 +195,7 @@ class Certified:
 
 def _certified(options: argparse.Namespace) -> Certified | None:
     """The certificate to serve with, made where it is asked for and missing; None for plain http."""
-    if options.certificate or options.key:
-        if not (options.certificate and options.key):
-            raise InputError(Problem("--certificate", options.certificate, say("authority.both")))
+    if options.certificate:
         return Certified(options.certificate, options.key, tuple(options.name))
     if not options.https:
         return None
@@ -267,6 +266,34 @@ def proxies(typed: list[str]) -> list[str]:
         except ValueError:
             raise InputError(Problem("--proxy", text, say("terminal.proxy_expected"))) from None
     return typed
+
+
+def check_names(options: argparse.Namespace) -> None:
+    """Names and certificate that can be, looked at before anything is opened. Raises InputError."""
+    from whitemetal.web.authority import host_checked
+
+    for name in options.name:
+        host_checked(name)
+    if bool(options.certificate) != bool(options.key):
+        missing = "--key" if options.certificate else "--certificate"
+        raise InputError(Problem(missing, "", say("authority.both")))
+    if options.certificate:
+        _check_pair(options.certificate, options.key)
+
+
+def _check_pair(certificate: str, key: str) -> None:
+    import ssl
+
+    for option, file in (("--certificate", certificate), ("--key", key)):
+        if not Path(file).is_file():
+            raise InputError(Problem(option, file, say("authority.a_file")))
+    try:
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(certificate, key, password="")
+    except (OSError, ssl.SSLError) as bad:
+        reason = (getattr(bad, "reason", None) or bad.strerror or type(bad).__name__).lower()
+        raise InputError(
+            Problem("--certificate", certificate, say("authority.a_pair", reason=reason.replace("_", " ")))
+        ) from None
 
 
 def _server(

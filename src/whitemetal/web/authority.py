@@ -50,7 +50,7 @@ def prepared(folder: Path, names: Sequence[str], now: datetime) -> Files:
     An authority that was made for other names is kept beside the new one, since devices may hold it. Raises
     InputError on a name that is neither a host name nor an address.
     """
-    wanted = tuple(dict.fromkeys(_checked(name) for name in names))
+    wanted = tuple(dict.fromkeys(host_checked(name) for name in names))
     folder.mkdir(parents=True, exist_ok=True)
     with suppress(OSError):
         folder.chmod(0o700)
@@ -71,7 +71,8 @@ def fingerprint(certificate: Path) -> str:
     return ":".join(f"{byte:02X}" for byte in _read(certificate).fingerprint(SHA256()))
 
 
-def _checked(name: str) -> str:
+def host_checked(name: str) -> str:
+    """A host name or address as it is looked up. Raises InputError."""
     name = name.strip().strip("[]").lower()
     try:
         return str(ipaddress.ip_address(name))

@@ -15,6 +15,8 @@ MESSAGES: dict[str, str] = {
     "only_these": "This authority can vouch for the names of this record only, for no other site.",
     "names_needed": "the name or address that phones will open, with --name, since the record listens on every address of this machine",
     "both": "a certificate and its key together",
+    "a_file": "a PEM file that is there",
+    "a_pair": "a certificate in PEM and, with --key, the unlocked key that belongs to it ({reason})",
     "ready": "Devices take the certificate at {address}",
     "fingerprint": "Its fingerprint: {fingerprint}",
     "help_https": "serve over https with an authority of this workshop's own (or with --certificate and --key)",
