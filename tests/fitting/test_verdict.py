@@ -91,6 +91,15 @@ def test_simple_acceptance_looks_at_the_values_alone() -> None:
     assert judge_all(outside, covariance, math.inf, BAND, policy)[0] == "outside limits"
 
 
+def test_by_simple_acceptance_a_value_at_the_limit_is_within_however_it_was_summed() -> None:
+    """0.205 mm less a zero of 0.005 mm is 0.200 mm, and in floats a little less."""
+    value = 0.205 * 1e-3 - 0.005 * 1e-3
+    assert value < 0.200e-3
+    policy = Policy("simple acceptance", "engineer", "maker states limit and wire method together")
+    assert judge_one(value, U, math.inf, BAND, policy)[0] == "within limits"
+    assert judge_one(0.200e-3 - 1e-11, U, math.inf, BAND, policy)[0] == "outside limits"
+
+
 def test_repeats_settle_only_what_shrinks() -> None:
     """Value 9 µm inside, u 8 µm: all shrinking needs u <= 9/1.645 = 5.47, that is (8/5.47)^2 = 2.14, so 3."""
     values, covariance = np.array([0.209e-3]), np.array([[64e-12]])

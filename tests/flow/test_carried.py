@@ -13,7 +13,8 @@ from tests.flow.conftest import OWNER, Served
 from tests.flow.hands import box
 from tests.flow.test_unsaved import bench, type_at
 from tests.job.test_carried import Typed, along, card, judged, reckon, texts_of
-from tests.job.test_carried_more import TYPED, fresh, twice
+from tests.job.test_carried_more import TYPED, begun, fresh, twice
+from tests.job.test_carried_rule import along as simple
 from tests.job.test_carried_zeros import REST, told
 from tests.web.plant import Job, fill
 from whitemetal.job.carried import Carried, carried_json
@@ -76,6 +77,25 @@ def test_facts_further_squeezes_and_repeats_are_reckoned_as_by_the_sum(served: S
             words.append(mine["asks"] or mine["word"])
             _as_the_sum(mine, reckon(found, typed, facts))
     assert {"scatter", "squeezes", "other", "not proven", "within limits", "outside limits"} == set(words)
+
+
+def test_simple_acceptance_is_reckoned_as_by_the_sum(served: Served, laptop: Page) -> None:
+    """Top centre at a limit or a step beside it, also as the rest of a zero, which floats do not hold exactly;
+    the other places well inside."""
+    bench(served, laptop)
+    found, places = simple(), begun().places
+    asked: list[Asked] = []
+    for clearance, inside in ((0.149, 0.01), (0.150, 0.01), (0.300, -0.01), (0.301, -0.01)):
+        for zero in range(10):
+            off = [0.0 if place.angle == 0.0 else inside for place in places]
+            texts = texts_of("mm", clearance + 1e-3 * zero, off, 3)
+            wire = "0.40 mm" if inside < 0 else "0.30 mm"
+            asked.append(([(1, t) for t in texts], {**REST, **told(zero, zero), "wire_diameter": wire}))
+    words = []
+    for (typed, facts), mine in zip(asked, reckoned(laptop, found, asked), strict=True):
+        _as_the_sum(mine, reckon(found, typed, facts))
+        words.append(mine["word"])
+    assert words == ["outside limits"] * 10 + ["within limits"] * 20 + ["outside limits"] * 10
 
 
 def _as_the_sum(mine: Mapping[str, Any], sums: Mapping[str, Any]) -> None:

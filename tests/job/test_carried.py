@@ -167,6 +167,11 @@ def _word(found: Carried, one: Weights, values: list[float], against: list[str])
     to_high = min(((high - v) / u for v, u in each), default=math.inf) if high is not None else math.inf
     if against:
         return "not proven"
+    if found.simple:
+        over = [found.low - min(values)] if found.low is not None else []
+        over += [max(values) - found.high] if found.high is not None else []
+        assert abs(max(over) - found.edge) > found.edge / 10, "right at the edge a device does not say"
+        return "within limits" if max(over) <= found.edge else "outside limits"
     if min(to_low, to_high) <= -one.beyond:
         return "outside limits"
     return (
@@ -258,7 +263,7 @@ def test_readings_that_scatter_must_be_asked() -> None:
     ("other", "said"),
     [
         (lambda c: replace(c, stale=("scraped",)), "no longer counts"),
-        (lambda c: replace(c, rule="simple acceptance"), "looked at in the record"),
+        (lambda c: replace(c, contradictions=("two answers",)), "looked at in the record"),
         (lambda c: replace(c, method="crown"), "needs the record"),
     ],
 )

@@ -32,6 +32,11 @@ MOST_SQUEEZES = 6
 """More repeats of a whole squeeze than this are not advised: nobody does them. Our own."""
 
 
+EDGE = 1e-12
+"""By simple acceptance a value this little [m] beyond a limit is at it: two orders of the same summation
+differ by less, and no gauge shows so little. Our own."""
+
+
 @dataclass(frozen=True)
 class Policy:
     """The decision rule. Another than the default is chosen by an engineer (by, why) and recorded."""
@@ -79,8 +84,8 @@ def judge_all(
 
 
 def _accepted(values: NDArray[np.float64], band: Band) -> Word:
-    low_ok = band.low is None or bool(values.min() >= band.low)
-    high_ok = band.high is None or bool(values.max() <= band.high)
+    low_ok = band.low is None or bool(values.min() >= band.low - EDGE)
+    high_ok = band.high is None or bool(values.max() <= band.high + EDGE)
     return "within limits" if low_ok and high_ok else "outside limits"
 
 

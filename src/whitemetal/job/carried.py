@@ -11,7 +11,8 @@ may say less than the record, never other.
 How the device proves it: each place keeps a distance of k standard uncertainties from each limit. With
 ``near`` the chance that all places are inside is 95.1 % where only one limit is close, with ``far`` 99.9 %;
 one limit at ``near`` and the other at ``far`` make 95 % in all (the sum of what may lie outside). Outside
-limits: one place alone is beyond a limit by ``beyond`` standard uncertainties (95 % of one value).
+limits: one place alone is beyond a limit by ``beyond`` standard uncertainties (95 % of one value). By simple
+acceptance every place is inside or one is not; a value right at the edge is for the record.
 
 Facts that are still open are presumed to have their usual answer (`carried_usual`); what a device is told is
 held against that.
@@ -28,15 +29,18 @@ import numpy as np
 from whitemetal.card import Card
 from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.fitting.ladder import climb
+from whitemetal.fitting.verdict import EDGE
 from whitemetal.fitting.wire_choice import INCH_WIRES, METRIC_WIRES
 from whitemetal.gauging import Method, method_named
 from whitemetal.gauging.contract import Fact, Finding, Reading
 from whitemetal.gauging.gap_shape import shape_factor
 from whitemetal.gauging.needed import missing
 from whitemetal.gauging.wire.squeeze import WARN
+from whitemetal.job.advice import rule_in_words
 from whitemetal.job.carried_sets import DECIMALS, Case, Weights, sets
 from whitemetal.job.carried_usual import ALIKE, Presumed, presumed, told_as_usual, zero_ways
 from whitemetal.job.carried_zeros import noted, still_open
+from whitemetal.job.judge import policy_of, rule_applied
 from whitemetal.job.state import CheckState
 from whitemetal.job.typed import INSTRUMENT, read_fact
 from whitemetal.units import Unit, clearance_step, find_unit
@@ -82,7 +86,9 @@ class Carried:
     [m], digits: of readings and of what is shown. low, high: the limits [m]. against: why it is not proven
     whatever the readings say. presumed: the open facts with their usual answers; no_wire: what is said while
     the wire's diameter is open; alike: counts that must be the same, as kept. zeros: keys of the zeros of the
-    gauge that nobody has noted; zeros_kept: those that the record holds [m]. readings: of the record."""
+    gauge that nobody has noted; zeros_kept: those that the record holds [m]. simple: the rule as a sentence
+    where simple acceptance counts, "" where every place keeps its distance; edge: how little [m] beyond a
+    limit is then at it. readings: of the record."""
 
     check: str
     method: str
@@ -101,6 +107,8 @@ class Carried:
     alike: Mapping[str, str] = field(default_factory=dict)
     zeros: tuple[str, ...] = ()
     zeros_kept: tuple[float, ...] = ()
+    simple: str = ""
+    edge: float = EDGE
     sets: tuple[Weights, ...] = ()
     readings: tuple[Held, ...] = ()
 
@@ -173,7 +181,8 @@ def carried(check: CheckState, card: Card, gauge: str = "", doubts: Sequence[Fin
         tuple(_ranges(calm, middle, shares, base, unit)), tuple(against), open_,
         next((one.text for one in missing(method, facts, base) if one.code in needed), ""),
         {key: facts[key].text.strip() if key in facts else "" for key in ALIKE},
-        still_open(facts, gauge), tuple(noted(facts, gauge).values()), made,
+        still_open(facts, gauge), tuple(noted(facts, gauge).values()),
+        _simple(check, card), EDGE, made,
     )  # fmt: skip
 
 
@@ -192,6 +201,12 @@ def _limits(card: Card) -> tuple[float | None, float | None, float]:
     return low, high, 0.5 * (low + high) if low is not None and high is not None else (low or high or 0.0)
 
 
+def _simple(check: CheckState, card: Card) -> str:
+    """The rule as a sentence where simple acceptance was chosen and may be."""
+    applied, _ = rule_applied(policy_of(check), climb(card, OIL_CLEARANCE).chosen)
+    return say("carried.rule", rule=rule_in_words(applied)) if applied.rule == "simple acceptance" else ""
+
+
 def _why_not(check: CheckState, card: Card, method: Method) -> str:
     if method.key not in METHODS_CARRIED or card.bearing.unit not in DECIMALS:
         return say("carried.other_method", method=method.title)
@@ -199,7 +214,7 @@ def _why_not(check: CheckState, card: Card, method: Method) -> str:
         return say("carried.no_limit")
     if check.stale:
         return say("carried.stale")
-    if check.rule.startswith("simple") or check.unreadable or check.contradictions:
+    if check.unreadable or check.contradictions:
         return say("carried.ask")
     return ""
 

@@ -36,11 +36,6 @@ def judge_check(
 ) -> Judgement:  # fmt: skip
     """The judgement of a check in a job. doubts: what the rest of the job says against it. result: what the
     method makes of it, where that is known already."""
-    policy = (
-        Policy("simple acceptance", check.rule_by, check.rule_why)
-        if check.rule.startswith("simple")
-        else Policy()
-    )
     struck = tuple(Struck(one.reading.place, one.reading.text, one.by, one.why) for one in check.struck)
     extra = [
         Finding("verdict.unreadable", "hold", say("verdict.unreadable", place=place, typed=text), "", place)
@@ -56,13 +51,19 @@ def judge_check(
         check.places,
         check.facts,
         check.readings,
-        policy=policy,
+        policy=policy_of(check),
         struck=struck,
         holds=holds,
         stale=" ".join(check.stale),
         extra=[*extra, *doubts],
         result=result,
     )
+
+
+def policy_of(check: CheckState) -> Policy:
+    """The decision rule that was chosen for a check, and by whom."""
+    simple = check.rule.startswith("simple")
+    return Policy("simple acceptance", check.rule_by, check.rule_why) if simple else Policy()
 
 
 def judge_readings(
@@ -82,7 +83,7 @@ def judge_readings(
     """Judge readings by the card's ladder of limits. Pure; raises UnitError on a fact that cannot be read."""
     result = result or method.evaluate(card, places, facts, readings)
     ladder = climb(card, OIL_CLEARANCE) if method.measures == OIL_CLEARANCE else Ladder(None, (), ())
-    applied, refused = _policy(policy, ladder.chosen)
+    applied, refused = rule_applied(policy, ladder.chosen)
     findings = findings_of(method, card, facts, readings, result, ladder, [*extra, *refused])
     band = _band(ladder.chosen)
     assessed = assess(card, method, result)
@@ -169,7 +170,7 @@ def _together(
     return together([(one.word, one.probability, one.needed) for one in shown])
 
 
-def _policy(policy: Policy, limit: Limit | None) -> tuple[Policy, list[Finding]]:
+def rule_applied(policy: Policy, limit: Limit | None) -> tuple[Policy, list[Finding]]:
     """Simple acceptance counts only where the maker states limit and method together, chosen by name."""
     if policy.rule != "simple acceptance" or (limit is not None and limit.with_wire_method and policy.by):
         return policy, []

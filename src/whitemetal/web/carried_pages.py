@@ -47,8 +47,9 @@ class Along:
             *doubts_of(view.state, view.card).get(check, ()),
             *as_found.findings(view.state, check),
         )
-        made_from = (found.facts, found.places, found.stale, found.rule, found.unreadable,
-                     found.contradictions, squeezes_of(found), view.card.digest, doubts)  # fmt: skip
+        made_from = (found.facts, found.places, found.stale, found.rule, found.rule_by, found.rule_why,
+                     found.unreadable, found.contradictions, squeezes_of(found), view.card.digest,
+                     doubts)  # fmt: skip
         book = (
             view.card.digest if check == NOT_BEGUN else view.state.book
         )  # every job of a bearing begins alike

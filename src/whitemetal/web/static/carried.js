@@ -71,6 +71,20 @@
     return groups.some((one) => sd / Math.sqrt(one.length) > step / Math.sqrt(12) * (1 - 1e-9));
   }
 
+  // By distance: every place so many standard uncertainties from each limit.
+  function proven(along, set, places) {
+    const apart = (limit, sign) => limit === null ? Infinity : Math.min(...places.map((value, i) => sign * (value - limit) / set.u[i + 1]));
+    const low = apart(along.low, 1), high = apart(along.high, -1);
+    if (Math.min(low, high) <= -set.beyond) return "outside limits";
+    return Math.min(low, high) >= set.near && Math.max(low, high) >= set.far ? "within limits" : "not proven";
+  }
+  // By simple acceptance: every place inside, or not; "" right at the edge.
+  function accepted(along, places) {
+    const over = Math.max(along.low === null ? -Infinity : along.low - Math.min(...places), along.high === null ? -Infinity : Math.max(...places) - along.high);
+    if (Math.abs(over - along.edge) < along.edge / 10) return "";
+    return over <= along.edge ? "within limits" : "outside limits";
+  }
+
   // readings: [{ place, squeeze, text, gauge }], all that live; facts: those typed here, text by key.
   function reckon(along, readings, facts = {}) {
     if (along.why_not) return { asks: along.why_not };
@@ -95,11 +109,8 @@
     if (rows[0] < range.mean_least || rows[0] > range.mean_most || (set.most !== null && chi > set.most)) return { asks: "other" };
     const lacking = along.presumed.filter((one) => one.lacking && one.squeeze <= squeezes && !said.known.has(one.key)).map((one) => one.lacking);
     const against = [...along.against, ...lacking, ...(along.no_wire && !said.wire ? [along.no_wire] : [])];
-    const apart = (limit, sign) => limit === null ? Infinity : Math.min(...rows.slice(1).map((value, i) => sign * (value - limit) / set.u[i + 1]));
-    const low = apart(along.low, 1), high = apart(along.high, -1);
-    let word = "not proven";
-    if (!against.length && Math.min(low, high) <= -set.beyond) word = "outside limits";
-    if (!against.length && Math.min(low, high) >= set.near && Math.max(low, high) >= set.far) word = "within limits";
+    const word = against.length ? "not proven" : along.simple ? accepted(along, rows.slice(1)) : proven(along, set, rows.slice(1));
+    if (!word) return { asks: "other" };
     return { asks: "", word, against, diametral: shown(rows[0], along), radial: shown(rows[0] / 2, along), u: set.shown_u, places: rows.slice(1).map((value) => shown(value, along)) };
   }
   globalThis.whitemetalReckon = reckon;
@@ -150,7 +161,7 @@
     if (made.asks) return { line: { other: say.asks, scatter: say.scatter, squeezes: say.squeezes }[made.asks] || made.asks };
     const strip = say.strip.replace("{diametral}", made.diametral).replaceAll("{unit}", along.unit).replace("{word}", made.word);
     const line = say.line.replace("{diametral}", made.diametral).replace("{radial}", made.radial).replaceAll("{unit}", along.unit).replace("{u}", made.u).replace("{word}", made.word);
-    return { line, strip, word: made.word, why: made.word === "not proven" ? made.against.join(" ") || say.between : "" };
+    return { line, strip, word: made.word, why: made.word === "not proven" ? made.against.join(" ") || say.between : along.simple };
   }
   document.addEventListener("bench-alone", (event) => {
     part.hidden = !event.detail.alone;

@@ -9,6 +9,7 @@ MESSAGES: dict[str, str] = {
     "asks": "This device cannot tell from these readings: the record must be asked. They are kept here until then.",
     "nothing": "This device has not taken this check's weights along: the verdict comes from the record. The readings are kept here until then.",
     "between": "The readings leave it open on this device; the record may say more. Do not close on it.",
+    "rule": "Decision rule: {rule}.",
     "other_method": "{method}: its verdict needs the record; the readings are kept on this device until then.",
     "no_limit": "There is no limit on the card: the record says more once it can be reached.",
     "stale": "This check no longer counts; the record says why.",
