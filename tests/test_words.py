@@ -186,3 +186,10 @@ def test_messages_are_clean_text() -> None:
     """A fragment may begin with a blank; nothing ends with one or holds two."""
     wrong = [name for name, text in MESSAGES.items() if text != text.rstrip() or "  " in text or not text]
     assert wrong == []
+
+
+def test_no_sentence_says_degc_or_degf_but_where_it_is_to_be_typed_so() -> None:
+    """On the command line, and in a column's answer, the ASCII name is what is typed."""
+    typed = {"run_in.help_column", "run_in.a_column", "examples.film"}
+    said = [key for key, text in MESSAGES.items() if re.search(r"\bdeg[CF]\b", text)]
+    assert set(said) == typed

@@ -161,7 +161,7 @@ def read(text: str, dimension: Dimension, *, field: str, default_unit: str | Non
     number = _number(number_text, text, field)
     unit = _unit(unit_text, text, dimension, field, default_unit)
     if max(abs(number), Decimal(1).scaleb(number.adjusted())) > LARGEST:
-        raise UnitError(Problem(field, text, f"a number below {LARGEST:.0e} {unit.name}".rstrip()))
+        raise UnitError(Problem(field, text, f"a number below {LARGEST:.0e} {written(unit.name)}".rstrip()))
     exponent = number.as_tuple().exponent
     if not isinstance(exponent, int):
         raise UnitError(Problem(field, text, "a finite number"))
@@ -176,7 +176,7 @@ def _split(text: str, dimension: Dimension, field: str) -> tuple[str, str]:
     short = _SHORT.fullmatch(text)
     match = short and (_EXPONENT.match(text) or _NUMBER.match(text))
     if match is None:
-        example = EXAMPLES.get(dimension, f'"1.5 {units_of(dimension)[0].name}"')
+        example = EXAMPLES.get(dimension, f'"1.5 {written(units_of(dimension)[0].name)}"')
         raise UnitError(Problem(field, text, f"a number with its unit, for example {example}"))
     return match.group(1).strip(), match.group(2)
 
@@ -203,7 +203,7 @@ def _number(number: str, text: str, field: str) -> Decimal:
 
 
 def _unit(unit_text: str, text: str, dimension: Dimension, field: str, default_unit: str | None) -> Unit:
-    accepted = ", ".join(unit.name or "a bare number" for unit in units_of(dimension))
+    accepted = ", ".join(written(unit.name) or "a bare number" for unit in units_of(dimension))
     if not unit_text and not default_unit and dimension == "ratio":
         return units_of("ratio")[0]
     if not unit_text and default_unit is None:
@@ -223,7 +223,13 @@ def show(
     ways of adding up the same numbers print the same.
     """
     number = show_number(value, unit_name, dimension, step=step, digits=digits)
-    return f"{number} {unit_name}".rstrip()
+    return f"{number} {written(unit_name)}".rstrip()
+
+
+def written(unit_name: str) -> str:
+    """A unit as people write it on pages, on paper and in sentences. In files and entries it keeps its name
+    of the table, in ASCII."""
+    return {"degC": "°C", "degF": "°F"}.get(unit_name, unit_name)
 
 
 def show_number(

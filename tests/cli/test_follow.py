@@ -68,7 +68,7 @@ def test_it_warns_at_the_twelfth_minute_of_what_comes_at_the_fiftieth(
     first = next(i for i, text in enumerate(said) if "WARNING: metal: On its way" in text)
     assert 10 <= first <= 12
     assert sum("On its way" in text for text in said) == 1
-    assert "metal: 48.0 degC" in said[12] or "metal: 47.5 degC" in said[12]
+    assert "metal: 48.0 °C" in said[12] or "metal: 47.5 °C" in said[12]
     desk = Desk.open(where)
     assert len(runs(desk, desk.job(job))[0].values) == 15
     desk.close()

@@ -275,4 +275,4 @@ def test_crown_and_run_in_temperatures_stand_with_the_opening(place: tuple[Desk,
     assert values["crown wear", "DE middle"] == pytest.approx(0.040e-3)
     assert values["highest temperature", "metal"] == pytest.approx(58 + 273.15)
     told = life_words.openings(desk.bearing(bearing).card, life_of(desk, bearing))[0].others
-    assert any("58.0 degC" in text for text in told), told
+    assert any("58.0 °C" in text for text in told), told

@@ -25,7 +25,7 @@ def test_it_is_a_picture_with_words_for_those_who_cannot_see_it() -> None:
         RunCurve("metal", TAKEN, alarm=KELVIN + 70.0, ahead=(KELVIN + 50, KELVIN + 45, KELVIN + 58, 5000.0))
     )
     assert ElementTree.fromstring(svg).tag.endswith("svg")
-    for said in ("35.0 degC at 30 minutes", "50.0 degC (95 %: 45.0 to 58.0)", "alarm 70.0"):
+    for said in ("35.0 °C at 30 minutes", "50.0 °C (95 %: 45.0 to 58.0)", "alarm 70.0"):
         assert said in svg
 
 

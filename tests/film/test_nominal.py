@@ -48,7 +48,7 @@ def test_the_clearance_to_expect_is_of_the_limit_with_most_authority_wherever_it
 
 def test_every_assumption_is_said() -> None:
     said = " ".join(nominal(FAN).said)
-    for word in ("mid-point", "viscosity index", "density", "68 degC", "rings", "air around", "cast-iron"):
+    for word in ("mid-point", "viscosity index", "density", "68 °C", "rings", "air around", "cast-iron"):
         assert word in said
 
 

@@ -108,8 +108,8 @@ def test_temperature_by_hand() -> None:
     """ISO 1: steel 11.5 µm/(m K), 160.240 mm, 10 K above: 160.240 * 115e-6 = 0.0184 mm more."""
     assert math.isclose(at_temperature(0.160240, 11.5e-6, 303.15), 0.1602584, abs_tol=5e-8)
     head, rows = temperatures(card(), order_bore(card(), JOURNAL))
-    assert head[1] == "steel" and rows[1][:2] == ("20 degC", "160.240 mm")
-    assert rows[-1][:2] == ("30 degC", "160.258 mm")
+    assert head[1] == "steel" and rows[1][:2] == ("20 °C", "160.240 mm")
+    assert rows[-1][:2] == ("30 °C", "160.258 mm")
 
 
 def test_shims_that_belong_in_the_joint_are_in_it_while_it_is_cut() -> None:

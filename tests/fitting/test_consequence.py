@@ -280,4 +280,4 @@ def test_a_criterion_is_met_or_not_by_what_there_is() -> None:
         assert told.state is not None
         assert film.here == f"{told.state.least_film.value * 1e6:.0f} µm"
         assert film.wanted == f"at least {least * 1e6:.0f} µm"
-        assert heat.wanted == f"at most {hottest - 273.15:.0f} degC"
+        assert heat.wanted == f"at most {hottest - 273.15:.0f} °C"

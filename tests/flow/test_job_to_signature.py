@@ -377,7 +377,7 @@ def run_in(mill: Served, phone: Page, job: str) -> None:
     phone.goto(f"{mill.at}/jobs/{job}/run-in")
     told = phone.locator("main").inner_text()
     assert "121 values from 123 lines; 0 lines refused" in told
-    assert "Settled; still to be seen" in told and "52.9 degC after 120 minutes" in told
+    assert "Settled; still to be seen" in told and "52.9 °C after 120 minutes" in told
     while phone.locator("li.holdpoint:not(.closed)").count():
         point = phone.locator("li.holdpoint:not(.closed)").first
         point.locator("summary").tap()

@@ -67,7 +67,7 @@ def test_a_reading_and_the_ring_by_thumb(served: Served, phone: Page) -> None:
     phone.locator("#r-text").fill("26.5")
     phone.locator("#r-time").fill("2026-02-03 13:01")
     phone.get_by_role("button", name="Keep the reading").tap()
-    phone.get_by_text("26.5 degC after 1 minutes").wait_for()
+    phone.get_by_text("26.5 °C after 1 minutes").wait_for()
     phone.locator("#r-text").fill("hot")
     phone.locator("#r-time").fill("2026-02-03 13:02")
     phone.get_by_role("button", name="Keep the reading").tap()

@@ -39,7 +39,7 @@ def test_the_report_prints_the_run_in(desk: Desk) -> None:
         " ".join(page.extract_text() for page in PdfReader(io.BytesIO(made)).pages).replace("’", "'").split()
     )
     for said in (
-        "70.0 degC is at or above the alarm of 69.5 degC", "Book 7, sheet 9 (invented)", "20.0 degC",
+        "70.0 °C is at or above the alarm of 69.5 °C", "Book 7, sheet 9 (invented)", "20.0 °C",
         "All 15 lines are accounted for", "2 refused", "32.02.2026 14:15:00", "through the cap",
         "Nobody has seen it yet",
     ):  # fmt: skip

@@ -187,8 +187,20 @@ def test_shown_to_a_step(value: float, unit: str, step: float, text: str) -> Non
 def test_shown_to_significant_digits() -> None:
     assert show(0.0001234567, "mm", "length") == "0.123 mm"
     assert show(0.0, "mm", "length") == "0 mm"
-    assert show(293.15, "degC", "temperature", digits=3) == "20.0 degC"
+    assert show(293.15, "degC", "temperature", digits=3) == "20.0 °C"
     assert show_number(math.nan, "mm", "length") == "–"
     assert show_number(math.inf, "mm", "length") == "–"
     with pytest.raises(UnitError):
         show(1.0, "furlong", "length")
+
+
+@pytest.mark.parametrize(("name", "sign"), [("degC", "°C"), ("degF", "°F")])
+def test_a_temperature_is_written_with_the_sign_and_read_either_way(name: str, sign: str) -> None:
+    told = show(293.15, name, "temperature", step=0.1)
+    assert told == {"degC": "20.0 °C", "degF": "68.0 °F"}[name]
+    for text in (told, told.replace(sign, name)):
+        typed = read(text, "temperature", field="t")
+        assert typed.value == pytest.approx(293.15, abs=1e-9)
+        assert typed.unit == name, "what is kept is the table's name, in ASCII"
+    with pytest.raises(UnitError, match="one of °C, °F, K"):
+        read("20", "temperature", field="t")

@@ -93,7 +93,7 @@ def test_every_criterion_stands_with_what_is_wanted_and_what_there_is(whole: Job
     page = client.get(f"{whole.at}/film").text
     wanted, here = re.findall(r"thinnest film: at least ([\d.]+) µm; (?:<b>)?here ([\d.]+) µm", page)[0]
     assert float(wanted) > 0.0 and float(here) > 0.0
-    assert re.search(r"temperature: at most \d+ degC; (?:<b>)?here \d+ degC: (not )?met", page)
+    assert re.search(r"temperature: at most \d+ °C; (?:<b>)?here \d+ °C: (not )?met", page)
     assert re.search(r"whirl threshold over running speed: at least [\d.]+; (?:<b>)?here ", page)
 
 

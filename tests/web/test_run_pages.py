@@ -171,7 +171,7 @@ def test_a_reading_typed_wrong_comes_back(desk: Desk, hot_job: Job, client: Test
     assert late.status_code == 422 and 'value="21.5"' in late.text and 'value="half past"' in late.text
     good = client.post(f"{at}/readings", data={**form, "text": "21.5"}, follow_redirects=False)
     assert good.status_code == 303
-    assert "21.5 degC" in client.get(at).text
+    assert "21.5 °C" in client.get(at).text
 
 
 def test_begin_and_see_through_the_forms(desk: Desk, job: Job, client: TestClient) -> None:

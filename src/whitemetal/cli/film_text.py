@@ -34,7 +34,7 @@ def window_lines(card: Card, found: Consequence, screen: Screen) -> Iterator[str
     yield from _begin(card, found, screen)
     yield screen.heading(say("film.table"))
     film = film_text(card, 0.0).split()[1]
-    yield f"  {card.bearing.unit:>9} {film:>6} {'degC':>6} {'rpm':>9} {'kW':>8} {'l/min':>8}"
+    yield f"  {card.bearing.unit:>9} {film:>6} {'°C':>6} {'rpm':>9} {'kW':>8} {'l/min':>8}"
     for index, point in enumerate(found.points):
         row = _row(card, point)
         marks = _marks(found, index)

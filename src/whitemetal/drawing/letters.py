@@ -71,4 +71,7 @@ def three(left: str, middle: str, right: str, room: int) -> str:
 def printable(text: str, plain: bool) -> str:
     """Text without control characters; only ASCII when plain."""
     kept = "".join(c if c.isprintable() else " " for c in text)
-    return kept.translate(IN_ASCII).encode("ascii", "replace").decode() if plain else kept
+    if not plain:
+        return kept
+    kept = kept.replace("°C", "degC").replace("°F", "degF")
+    return kept.translate(IN_ASCII).encode("ascii", "replace").decode()

@@ -119,7 +119,7 @@ def conductance_from(temperature: float, ambient: float, power: float) -> float:
     """
     if not temperature > ambient:
         raise InputError(
-            Problem("duty.hot_temperature", f"{temperature - 273.15:.1f} degC", "warmer than the air around")
+            Problem("duty.hot_temperature", f"{temperature - 273.15:.1f} °C", "warmer than the air around")
         )
     _above_zero("friction", power=power)
     return power / (temperature - ambient)

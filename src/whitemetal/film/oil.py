@@ -66,8 +66,8 @@ class OilLaw:
             raise InputError(
                 Problem(
                     "temperature",
-                    f"{temperature - ICE:.1f} degC",
-                    f"a temperature at which this oil is known, {low:.0f} to {high:.0f} degC",
+                    f"{temperature - ICE:.1f} °C",
+                    f"a temperature at which this oil is known, {low:.0f} to {high:.0f} °C",
                 )
             )
         return self._kinematic(temperature)
@@ -105,7 +105,7 @@ def from_two(
     (cold, thick), (hot, thin) = sorted((first, second))
     _positive(cold=cold, thick=thick, thin=thin, density_15=density_15)
     if hot - cold < 1.0:
-        raise InputError(Problem("oil.second_temperature", f"{hot - ICE:.1f} degC", "another temperature"))
+        raise InputError(Problem("oil.second_temperature", f"{hot - ICE:.1f} °C", "another temperature"))
     if thin >= thick:
         raise InputError(Problem("oil.second_viscosity", f"{thin * 1e6:.4g} mm2/s", "a thinner oil when hot"))
     b = (_double_log(thick) - _double_log(thin)) / (math.log10(hot) - math.log10(cold))

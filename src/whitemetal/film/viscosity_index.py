@@ -53,7 +53,7 @@ def viscosity_index(at_40: float, at_100: float) -> float:
     """
     low, high = reference_viscosities(at_100)
     if not at_40 > at_100:
-        raise InputError(Problem("oil.viscosity_40", f"{at_40:g} mm2/s", "more than at 100 degC"))
+        raise InputError(Problem("oil.viscosity_40", f"{at_40:g} mm2/s", "more than at 100 °C"))
     if at_40 >= high:
         return 100.0 * (low - at_40) / (low - high)
     return 100.0 + (math.pow(10.0, math.log10(high / at_40) / math.log10(at_100)) - 1.0) / 0.00715
@@ -71,7 +71,7 @@ def viscosity_at_100(at_40: float, index: float) -> float:
     low, high = QUADRATICS[0][0], at_40
     if not at_40 > low or viscosity_index(at_40, low) > index:
         raise InputError(
-            Problem("oil.viscosity_40", f"{at_40:g} mm2/s", "an oil of at least 2 mm2/s at 100 degC")
+            Problem("oil.viscosity_40", f"{at_40:g} mm2/s", "an oil of at least 2 mm2/s at 100 °C")
         )
     for _ in range(200):
         middle = 0.5 * (low + high)
@@ -81,4 +81,4 @@ def viscosity_at_100(at_40: float, index: float) -> float:
             high = middle
         if high - low <= 1e-12 * high:
             return 0.5 * (low + high)
-    raise NotConverged("viscosity at 100 degC", high - low, 200)
+    raise NotConverged("viscosity at 100 °C", high - low, 200)

@@ -18,6 +18,7 @@ from whitemetal.sheets.head import JobHead, alts, cautions, head
 from whitemetal.sheets.limits import limit_rows, rule_rows
 from whitemetal.sheets.pictures import ring_columns, section_of
 from whitemetal.sheets.press import press
+from whitemetal.units import written
 from whitemetal.words import say
 
 BOX = 58.0
@@ -118,6 +119,6 @@ def _asked(method: Method, scope: str, card: Card) -> list[dict[str, Any]]:
 def _field(field: Field, card: Card) -> dict[str, Any]:
     choices = field.choices or (("yes", "no") if field.kind == "yes or no" else ())
     return {
-        "label": field.label, "unit": unit_of(field, card), "choices": list(choices), "help": field.help,
-        "measured": field.measured,
+        "label": field.label, "unit": written(unit_of(field, card)), "choices": list(choices),
+        "help": field.help, "measured": field.measured,
     }  # fmt: skip

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from whitemetal.card import Card
 from whitemetal.gauging.contract import Fact, Field, Method, Reading, unit_of
+from whitemetal.units import written
 from whitemetal.words import say
 
 BARE = re.compile(r"[+-]?[\d.,' \u00a0]*\d[.,]?(e[+-]?\d+)?", re.IGNORECASE)
@@ -64,7 +65,7 @@ def _texts(field: Field, facts: Mapping[str, Fact], card: Card) -> list[str]:
 def as_typed(field: Field, typed: str, card: Card) -> str:
     """A quantity as typed; a bare number with the unit it was read in beside it: "0.50 (mm)"."""
     unit = unit_of(field, card) if field.kind == "quantity" else ""
-    return f"{typed} ({unit})" if unit and BARE.fullmatch(typed.strip()) else typed
+    return f"{typed} ({written(unit)})" if unit and BARE.fullmatch(typed.strip()) else typed
 
 
 def label_of(field: Field, key: str) -> str:

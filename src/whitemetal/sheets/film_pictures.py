@@ -67,7 +67,7 @@ def window_of(card: Card, found: Consequence) -> WindowShown:
         _wanted(wanted.get("film"), size),
     )  # fmt: skip
     heat = Panel(
-        say("film.named_temperature"), "degC", tuple(p.temperature - ZERO_CELSIUS for p in points),
+        say("film.named_temperature"), "°C", tuple(p.temperature - ZERO_CELSIUS for p in points),
         _wanted(wanted.get("temperature"), 1.0, ZERO_CELSIUS), "at most",
     )  # fmt: skip
     whirl = Panel(

@@ -12,6 +12,7 @@ from whitemetal.gauging import Method
 from whitemetal.gauging.contract import Facts, Field, unit_of
 from whitemetal.job.state import CheckState
 from whitemetal.job.typed import field_of, read_fact
+from whitemetal.units import written
 from whitemetal.web.holding import asked_as_hold
 from whitemetal.web.render import loop_id, segment
 from whitemetal.words import say
@@ -39,7 +40,11 @@ class Asked:
     @property
     def told(self) -> str:
         """The text with its unit, as it stands on a fold."""
-        return f"{self.text} {self.unit}" if self.unit and self.text.strip()[-1:].isdigit() else self.text
+        return (
+            f"{self.text} {written(self.unit)}"
+            if self.unit and self.text.strip()[-1:].isdigit()
+            else self.text
+        )
 
     @property
     def initials(self) -> str:

@@ -9,7 +9,7 @@ from whitemetal.card import CARD_FIELDS, Card, CardField, texts_of
 from whitemetal.card.fields import limiting
 from whitemetal.card.limited import LIMITED, OIL_CLEARANCE
 from whitemetal.errors import Problem
-from whitemetal.units import whole
+from whitemetal.units import whole, written
 from whitemetal.words import say
 
 PREFIX = "card."
@@ -44,7 +44,7 @@ class CardAsked:
         """What stands in an empty box: the default, or the unit to type."""
         if self.field.default is not None:
             return self.field.default
-        return f"… {self.field.unit}" if self.field.unit else ""
+        return f"… {written(self.field.unit)}" if self.field.unit else ""
 
 
 @dataclass(frozen=True)

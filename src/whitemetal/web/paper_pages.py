@@ -27,6 +27,7 @@ from whitemetal.job.old_paper import (
     Brought,
     ways,
 )  # fmt: skip
+from whitemetal.units import written
 from whitemetal.web.api_job import writer_from
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page, segment
@@ -68,7 +69,7 @@ def questions() -> tuple[Asked, ...]:
         ),
         Asked("method", say("paper.method"), methods()),
         *(
-            Asked(name, say(f"paper.{name}"), tuple((one, one) for one in allowed))
+            Asked(name, say(f"paper.{name}"), tuple((one, written(one)) for one in allowed))
             for name, allowed in plain.items()
         ),
     )  # fmt: skip

@@ -67,11 +67,6 @@ def degrees_of_freedom(value: float) -> str:
     return "∞" if math.isinf(value) or value > 1e6 else f"{value:.0f}"
 
 
-def written(unit: str) -> str:
-    """A unit as it is written by hand."""
-    return {"degC": "°C", "degF": "°F"}.get(unit, unit)
-
-
 def device(browser: str) -> str:
     """What a browser says of the machine it runs on: what stands in its first brackets (a comment by
     RFC 9110, 10.1.5); all it says where it has none."""
@@ -122,7 +117,7 @@ def environment() -> Environment:
     )
     env.filters.update(
         segment=segment, size=length, percent=percent, fine=fine, dof=degrees_of_freedom, quantity=in_words,
-        adopt=of_quantity, adopt_clearance=of_clearance, device=device, written=written,
+        adopt=of_quantity, adopt_clearance=of_clearance, device=device, written=units.written,
     )  # fmt: skip
     return env
 

@@ -113,7 +113,7 @@ def check(table: Table, read_as: ReadAs, zone: tzinfo | None) -> None:
         if not 1 <= one.column <= table.width or one.column in read_as.time:
             problems.append(Problem("column", str(one.column), say("run_in.log_column", count=table.width)))
         elif find_unit(one.unit, one.dimension) is None:
-            known = "degC, degF, K" if one.dimension == "temperature" else "mm/s, in/s, m/s"
+            known = "°C, °F, K" if one.dimension == "temperature" else "mm/s, in/s, m/s"
             problems.append(Problem(f"column {one.column}", one.unit, say("run_in.log_unit", known=known)))
     twice = [one for one in read_as.channels if _like(one, read_as.channels) > 1 and one.what != "air"]
     if twice:
