@@ -4,7 +4,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 UV := 0.13.9
 
-.PHONY: help run test check attack bench lock soak docs pictures install-check clean run-ready dev-ready
+.PHONY: help run test check attack bench lock soak slow docs pictures install-check clean run-ready dev-ready
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1\t\2/p' Makefile | expand -t 24
@@ -20,6 +20,10 @@ test: dev-ready ## every test but the long ones; ends with the ten slowest
 soak: dev-ready ## the long versions of the tests, and new generated examples for the others
 	@$(PYTHON) tools/find_browser.py
 	@SEARCH=1 $(BIN)/python -m pytest -m ""
+
+slow: dev-ready ## the browser's tests on pages made six times slower, with late answers (an hour)
+	@$(PYTHON) tools/find_browser.py
+	@WHITEMETAL_TEST_SLOWNESS=6 $(BIN)/python -m pytest tests/flow -m browser
 
 check: dev-ready ## style, types, import contracts, docs made from code
 	@$(BIN)/ruff check .

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import io
 import re
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any
 
+from tests.flow.slow import PATIENCE
 from tests.web.plant import wire_reading
 
 if TYPE_CHECKING:
@@ -27,6 +31,48 @@ def tab_to(page: Page, wanted: str) -> None:
     raise AssertionError(f"no way to {wanted} by keyboard")
 
 
+def tap(what: Locator) -> None:
+    """Tap, and wait until the page has had the click: a browser makes it of the touch by itself, and it may come
+    after the touch was acknowledged. For what the page answers itself; where another page comes, wait for that."""
+    what.page.evaluate(
+        """() => { globalThis.tapped = false;
+        addEventListener("click", () => { globalThis.tapped = true; }, { capture: true, once: true }); }"""
+    )
+    what.tap()
+    what.page.wait_for_function("() => globalThis.tapped")
+
+
+@contextmanager
+def turned(page: Page) -> Iterator[None]:
+    """Do something that brings another page, or this one anew, and wait until it is there. A script that brings this
+    page anew may name an anchor of it first, which is a navigation too, but no other page."""
+    from playwright.sync_api import Error as PlaywrightError
+
+    page.evaluate("() => { globalThis.turnedFrom = true; }")
+    yield
+    for _ in range(3):
+        with suppress(PlaywrightError):
+            page.wait_for_function("() => !globalThis.turnedFrom && document.readyState === 'complete'")
+            return
+    raise AssertionError(f"no other page came after {page.url}")
+
+
+def say_who(page: Page, name: str) -> None:
+    """Give one's name where a page asks for it first, and wait for the page that comes of it."""
+    if page.locator("#first-name").count():
+        page.locator("#first-name").fill(name)
+        with page.expect_navigation():  # also where there is no script
+            page.keyboard.press("Enter")
+
+
+def until(page: Page, held: Callable[[], bool]) -> None:
+    """Look again and again until something holds that is not on the page."""
+    end = time.monotonic() + PATIENCE / 1000
+    while not held():
+        assert time.monotonic() < end, "it did not come to hold"
+        page.wait_for_timeout(50)
+
+
 def focused_place(page: Page) -> str | None:
     place: str | None = page.evaluate("() => document.activeElement.dataset.place || null")
     return place
@@ -37,7 +83,7 @@ def box(page: Page, place: str) -> Locator:
 
 
 def saved(page: Page) -> None:
-    """Wait until everything typed is acknowledged."""
+    """Wait until everything typed is acknowledged. What was tapped counts once the page has had it (`tap`)."""
     from playwright.sync_api import TimeoutError as TooLate
 
     try:
@@ -52,7 +98,7 @@ def saved(page: Page) -> None:
 def only_here(page: Page, count: int) -> None:
     """Wait until the badge has counted this many things that are only on the device. Before it has counted it is
     hidden and empty, which is not the same as nothing."""
-    page.wait_for_selector(f'#only-here[data-count="{count}"]', state="attached", timeout=20_000)
+    page.wait_for_selector(f'#only-here[data-count="{count}"]', state="attached")
 
 
 def job_at(address: str) -> tuple[str, str]:

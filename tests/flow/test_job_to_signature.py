@@ -5,21 +5,18 @@ from __future__ import annotations
 
 import io
 import re
-import socket
-import threading
 import time
 import zipfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from playwright.sync_api import Error as PlaywrightError
 
 from tests.flow.conftest import OWNER, Served
-from tests.flow.hands import job_at, pdf_text, saved
+from tests.flow.hands import job_at, pdf_text, saved, tap, turned
+from tests.flow.slow import listening
 from tests.web.plant import GAUGE
 from whitemetal.demo_mill.load import demo_text
 from whitemetal.desk import Desk
@@ -54,36 +51,14 @@ def clock() -> Clock:
 @pytest.fixture
 def mill(tmp_path: Path, clock: Clock) -> Iterator[Served]:
     """A served record with the fan's card and a gauge."""
-    import uvicorn
-
     from whitemetal.web.app import make_app
 
     desk = Desk.open(str(tmp_path / "mill.db"), clock=clock)
     bearing = desk.keep_card(demo_text("fan_drive_end.toml"), OWNER).bearing
     desk.keep_instrument("M-07", GAUGE, OWNER)
-    listener = socket.create_server(("127.0.0.1", 0))
-    server = uvicorn.Server(uvicorn.Config(make_app(desk), log_level="error", ws="none", lifespan="off"))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.01)
-    yield Served(f"http://127.0.0.1:{listener.getsockname()[1]}", desk, bearing)
-    server.should_exit = True
-    thread.join(10)
-    listener.close()
+    with listening(make_app(desk)) as at:
+        yield Served(at, desk, bearing)
     desk.close()
-
-
-@contextmanager
-def turned(page: Page) -> Iterator[None]:
-    """Do something that brings another page, or this one anew, and wait until it is there."""
-    page.evaluate("() => { globalThis.turnedFrom = true; }")
-    yield
-    for _ in range(3):
-        with suppress(PlaywrightError):
-            page.wait_for_function("() => !globalThis.turnedFrom && document.readyState === 'complete'")
-            return
-    raise AssertionError(f"no other page came after {page.url}")
 
 
 def fits(page: Page) -> None:
@@ -142,7 +117,7 @@ def answer(page: Page, key: str, text: str) -> None:
             "summary"
         ).first.tap()
     if choice.count():
-        page.locator("label.answer, label", has=choice).first.tap()
+        tap(page.locator("label.answer, label", has=choice).first)
     else:
         field.fill(text)
         page.keyboard.press("Enter")
@@ -198,8 +173,6 @@ def test_from_the_work_pack_to_the_signed_report_and_the_opening_two_years_later
 ) -> None:
     phone = window(360, 740, has_touch=True, is_mobile=True)
     other = window(360, 740, has_touch=True, is_mobile=True)
-    for page in (phone, other):
-        page.context.set_default_timeout(45_000)
     job = opened(mill, phone, "TM-5001")
     as_found(mill, phone)
     prepared(mill, phone, job)
@@ -219,7 +192,8 @@ def test_from_the_work_pack_to_the_signed_report_and_the_opening_two_years_later
 def opened(mill: Served, phone: Page, number: str) -> str:
     """A job opened from the plant's page, with the clearance as found to begin with. Returns the job."""
     phone.goto(mill.at)
-    phone.get_by_role("link", name="New job").tap()
+    with turned(phone):
+        phone.get_by_role("link", name="New job").tap()
     phone.get_by_label("Job number").fill(number)
     phone.get_by_label("What is to be done").fill("open, inspect, put back (invented)")
     if phone.get_by_label("Who is writing?").count():
@@ -274,7 +248,8 @@ def looked_at(mill: Served, phone: Page, job: str) -> None:
     phone.get_by_label(say("photo.caption")).fill("match marks at the drive end")
     press(phone, say("photo.keep"))
     shot = phone.locator(".shots img").first
-    assert phone.evaluate("(one) => one.complete && one.naturalWidth > 0", shot.element_handle())
+    shot.scroll_into_view_if_needed()
+    phone.wait_for_function("() => document.querySelector('.shots img').naturalWidth > 0")
     [kept] = mill.desk.job(job).state.photographs
     assert max(kept.width, kept.height) == 2560 and kept.taken
 

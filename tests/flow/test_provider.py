@@ -4,8 +4,6 @@ the policy of the pages and the way back are tried as they are."""
 from __future__ import annotations
 
 import socket
-import threading
-import time
 import warnings
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -14,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from tests.flow.slow import listening
 from tests.flow.test_accounts import PASSWORD, THUMB
 from whitemetal.desk import Desk, people, ties
 from whitemetal.desk.people import Acting
@@ -45,7 +44,6 @@ def mill(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Mill]:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         import oidc_provider_mock
-    import uvicorn
 
     from whitemetal.web.app import make_app
 
@@ -57,17 +55,8 @@ def mill(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Mill]:
     with oidc_provider_mock.run_server_in_thread(user_claims=[ada], require_nonce=True) as other:
         issuer = f"http://localhost:{other.server_port}"
         provider = Provider(Settings("Tarn Mill", issuer, "whitemetal", at), "word", b"k" * 32)
-        app = make_app(desk, provider=provider)
-        server = uvicorn.Server(uvicorn.Config(app, log_level="error", ws="none", lifespan="off"))
-        thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
-        thread.start()
-        until = time.monotonic() + 10
-        while not server.started and time.monotonic() < until:
-            time.sleep(0.01)
-        yield Mill(at, issuer, desk)
-        server.should_exit = True
-        thread.join(10)
-    listener.close()
+        with listening(make_app(desk, provider=provider), listener):
+            yield Mill(at, issuer, desk)
     desk.close()
 
 
