@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import random
 import signal
 import socket
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,7 +18,8 @@ from urllib.request import urlopen
 import pytest
 
 from tests.flow.conftest import OWNER
-from tests.flow.hands import box, only_here
+from tests.flow.hands import box, only_here, say_who, turned, until
+from tests.flow.slow import PATIENCE
 from tests.web.plant import CARD, GAUGE
 from whitemetal.desk import Desk
 from whitemetal.job.state import JobState
@@ -32,13 +35,21 @@ HELD = """async () => { const held = []; for (const name of await caches.keys())
 for (const one of await (await caches.open(name)).keys()) held.push(one.url); return held; }"""
 
 
+def free_port() -> int:
+    """A port that nobody has, and that nobody is given while the server is down: a system gives ports of its own
+    choice from 32,768 on."""
+    while True:
+        port = random.randrange(20_000, 30_000)
+        with suppress(OSError), socket.create_server(("127.0.0.1", port)):
+            return port
+
+
 class Server:
     """A server in a process of its own, that can be killed and started again on the same record and port."""
 
     def __init__(self, record: Path) -> None:
         self.record = record
-        with socket.create_server(("127.0.0.1", 0)) as free:
-            self.port = free.getsockname()[1]
+        self.port = free_port()
         self.at = f"http://127.0.0.1:{self.port}"
         self.process: subprocess.Popen[bytes] | None = None
 
@@ -47,10 +58,10 @@ class Server:
         self.process = subprocess.Popen(
             [sys.executable, "-m", "whitemetal", *serve], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
         )
-        until = time.monotonic() + 60
-        while time.monotonic() < until:
+        end = time.monotonic() + PATIENCE / 1000
+        while time.monotonic() < end and self.process.poll() is None:
             try:
-                with urlopen(self.at, timeout=2):
+                with urlopen(self.at, timeout=10):
                     return
             except OSError:
                 time.sleep(0.1)
@@ -89,21 +100,12 @@ def state_of(record: Path, job: str) -> JobState:
 
 def named(page: Page, at: str, name: str) -> None:
     page.goto(at)
-    if page.locator("#first-name").count():
-        page.locator("#first-name").fill(name)
-        page.keyboard.press("Enter")
-        page.locator("#first-name").wait_for(state="detached")
-        page.wait_for_load_state()
+    say_who(page, name)
 
 
 def along(page: Page) -> None:
     """Wait until the worker holds the job's pages."""
-    until = time.monotonic() + 30
-    while time.monotonic() < until:
-        if any(url.endswith("/judgement") for url in page.evaluate(HELD)):
-            return
-        page.wait_for_timeout(100)
-    raise AssertionError(page.evaluate(HELD))
+    until(page, lambda: any(url.endswith("/judgement") for url in page.evaluate(HELD)))
 
 
 def put_clock(page: Page, by: int) -> None:
@@ -114,7 +116,7 @@ def put_clock(page: Page, by: int) -> None:
 def all_sent(page: Page, server: Server) -> None:
     """Wait until the device says that nothing is left on it; its badge is hidden before it has looked, too."""
     page.goto(f"{server.at}/on-this-device")
-    page.locator("#nothing-here").wait_for(timeout=20_000)
+    page.locator("#nothing-here").wait_for()
 
 
 def read_at(page: Page, place: str, text: str) -> None:
@@ -182,6 +184,7 @@ def test_what_one_device_entered_comes_to_the_record_in_the_order_it_was_entered
     somebody else has the device when there is a connection again: what was entered is not theirs."""
     job, check = begun(server.record)
     server.start()
+    began = datetime.now(UTC)
     bench, fit = f"{server.at}/jobs/{job}/checks/{check}", f"{server.at}/jobs/{job}"
     phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
     phone.add_init_script(MOVED_CLOCK)
@@ -208,8 +211,8 @@ def test_what_one_device_entered_comes_to_the_record_in_the_order_it_was_entered
 
     desk = Desk.open(str(server.record))
     last = desk.entries(job)[-3:]
-    late = [abs(datetime.now(UTC) - datetime.fromisoformat(entry.at)) for entry in last]
-    assert max(late) < timedelta(minutes=3), [entry.at for entry in last]
+    times, near = [datetime.fromisoformat(entry.at) for entry in last], timedelta(minutes=3)
+    assert began - near < min(times) and max(times) < datetime.now(UTC) + near, times
     assert [entry.by["name"] for entry in last] == 3 * ["Tove Invented"]
     told = [(entry.kind, entry.body.get("place", entry.body.get("text"))) for entry in desk.entries(job)]
     desk.close()
@@ -233,7 +236,7 @@ def test_a_form_waits_for_what_was_entered_before_it(server: Server, window: Cal
     phone.wait_for_timeout(3000)  # two tries have failed: the next is seconds away
     server.start()
     phone.locator("#note").fill("shim out")
-    with phone.expect_navigation():
+    with turned(phone):
         phone.get_by_role("button", name="Keep the note").click()
     all_sent(phone, server)
     server.kill()
@@ -285,3 +288,22 @@ def test_cells_that_wait_are_let_go_of_one_by_one(server: Server, window: Callab
     only_here(phone, 1)
     assert phone.evaluate("() => Object.values(localStorage).join()").count("cells 1") == 1
     assert [one.text for one in state_of(server.record, job).checks[check].readings] == ["0.231"]
+
+
+UNREADY = """if (!sessionStorage.getItem("ready")) Object.defineProperty(navigator.serviceWorker, "ready", {
+get() { globalThis.asked = true; return new Promise(() => {}); } })"""
+"""A worker that is not there yet: what a page asks of it never comes."""
+
+
+def test_a_page_that_is_left_before_its_job_came_along_leaves_it_to_the_next(
+    server: Server, window: Callable[..., Page]
+) -> None:
+    job, _ = begun(server.record)
+    server.start()
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
+    phone.add_init_script(UNREADY)
+    phone.goto(f"{server.at}/jobs/{job}")
+    phone.wait_for_function("() => globalThis.asked")
+    phone.evaluate("() => sessionStorage.setItem('ready', '1')")
+    phone.goto(f"{server.at}/jobs/{job}")
+    along(phone)
