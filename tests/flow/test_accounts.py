@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER, Served
-from tests.flow.hands import only_here
+from tests.flow.hands import only_here, until
 from tests.flow.test_apart import HELD
 from whitemetal.desk import people, signing_in
 from whitemetal.desk.people import Acting
@@ -62,6 +62,7 @@ def test_a_new_hand_joins_with_a_code_and_comes_to_the_plant(
     desktop.fill("#n-name", "Ada Invented")
     desktop.check("#new ~ form input[value=fit]")
     desktop.click("#new ~ form button")
+    desktop.get_by_text(CODE).first.wait_for()
     found = CODE.search(desktop.content())
     assert found is not None
     phone = window(360, 740, has_touch=True, is_mobile=True)
@@ -175,11 +176,7 @@ def test_signing_out_leaves_no_page_of_ones_own_on_the_device(
 
 
 def held_until(page: Page, end: str, there: bool) -> None:
-    for _ in range(100):
-        if any(url.endswith(end) for url in page.evaluate(HELD)) == there:
-            return
-        page.wait_for_timeout(100)
-    raise AssertionError(page.evaluate(HELD))
+    until(page, lambda: any(url.endswith(end) for url in page.evaluate(HELD)) == there)
 
 
 @pytest.mark.parametrize("colours", ["light", "dark"])

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.flow.conftest import OWNER
-from tests.flow.hands import only_here
+from tests.flow.hands import only_here, turned, until
 from tests.flow.test_apart import HEIGHT, HELD, WIDTH, Server, all_sent, read_at, server
+from tests.flow.test_cut_upload import Wire
 from tests.web.plant import CARD, GAUGE
 from whitemetal.desk import Desk
 from whitemetal.units import clearance_step, show, show_number
@@ -43,12 +43,7 @@ def opened(server: Server) -> str:
 
 def taken(page: Page) -> None:
     """Wait until the worker holds the pages of checks that may be begun."""
-    until = time.monotonic() + 30
-    while time.monotonic() < until:
-        if page.evaluate(TAKEN):
-            return
-        page.wait_for_timeout(100)
-    raise AssertionError("the pages did not come along")
+    until(page, lambda: bool(page.evaluate(TAKEN)))
 
 
 def begin(page: Page, title: str, purpose: str = "as left") -> None:
@@ -64,8 +59,8 @@ def signed_on(page: Page, at: str, name: str) -> None:
     """Open a page and say who one is."""
     page.goto(at)
     page.locator("#who-name").fill(name)
-    page.locator("form.who button").last.click()
-    page.wait_for_load_state()
+    with turned(page):
+        page.locator("form.who button").last.click()
     page.goto(at)
 
 
@@ -137,17 +132,21 @@ return told.begin.pages.length > 20 ? lacks : ["too few"]; }"""
 def test_what_did_not_come_along_because_the_network_went_comes_the_next_time(
     server: Server, window: Callable[..., Page]
 ) -> None:
-    job, phone = on_a_phone(server, window)
-    until = time.monotonic() + 30
-    while not any("/begin/" in one for one in phone.evaluate(HELD)) and time.monotonic() < until:
-        phone.wait_for_timeout(20)
-    server.kill()
+    job = opened(server)
     server.start()
-    assert phone.evaluate(LACKS), "it was cut off in the middle"
+    wire = Wire(server.at)
+    wire.ask, wire.asks = b"GET " + f"/jobs/{job}/begin/".encode(), 3
+    phone = window(WIDTH, HEIGHT, has_touch=True, is_mobile=True, service_workers="allow")
+    phone.goto(f"{wire.at}/jobs/{job}")
+    until(phone, lambda: "asked" in wire.cuts)
+    until(phone, lambda: any("/begin/" in one for one in phone.evaluate(HELD)))
+    wire.asks = 0
+    assert len(phone.evaluate(LACKS)) > 10, "it was cut off in the middle"
     phone.evaluate("() => sessionStorage.clear()")
-    phone.goto(f"{server.at}/jobs/{job}")
+    phone.goto(f"{wire.at}/jobs/{job}")
     taken(phone)
     assert phone.evaluate(LACKS) == []
+    wire.close()
 
 
 def test_a_check_begun_apart_is_read_and_judged_apart_and_arrives_in_order(
@@ -187,10 +186,7 @@ def test_a_check_begun_apart_is_read_and_judged_apart_and_arrives_in_order(
     all_sent(phone, server)
     assert phone.evaluate(EMPTY), "the record has heard, but its own page has not been seen yet"
     phone.goto(at)
-    until = time.monotonic() + 10
-    while phone.evaluate(EMPTY) and time.monotonic() < until:
-        phone.wait_for_timeout(50)
-    assert phone.evaluate(EMPTY) == [], "an empty page of a check that has readings"
+    until(phone, lambda: phone.evaluate(EMPTY) == [])  # no empty page of a check that has readings
     server.kill()
 
     desk = Desk.open(str(server.record))
@@ -230,6 +226,7 @@ def test_nuts_are_ticked_one_by_one_without_a_connection(server: Server, window:
     phone.locator("ol.turns li a", has=phone.locator(f"b:text-is('{order[3]}')")).click()
     phone.wait_for_function("n => document.querySelector('#next').textContent.includes(n)", arg=order[3])
     phone.locator("button.pull").click()
+    only_here(phone, 4)
     server.start()
     all_sent(phone, server)
     server.kill()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import Served
-from tests.flow.hands import saved, tab_to
+from tests.flow.hands import saved, tab_to, tap
 from tests.flow.test_unsaved import bench, type_at
 
 if TYPE_CHECKING:
@@ -38,9 +38,9 @@ def test_the_last_tick_folds_the_hold_points_and_the_focus_stays(served: Served,
 def test_a_fold_opened_by_hand_stays_open_while_others_write(served: Served, phone: Page) -> None:
     bench(served, phone)
     for _ in range(6):
-        phone.locator("#holds-before button[aria-pressed=false]").first.tap()
+        tap(phone.locator("#holds-before button[aria-pressed=false]").first)
         saved(phone)
-    phone.locator("#fold-before > summary").tap()
+    tap(phone.locator("#fold-before > summary"))
     type_at(phone, "DE top", "0.231")
     saved(phone)
     assert phone.locator("#holds-before button").first.is_visible()
@@ -78,7 +78,8 @@ def test_the_question_about_a_second_reading_stands_at_the_drawing(served: Serve
 
 def test_what_is_lacking_leads_to_its_field(served: Served, phone: Page) -> None:
     bench(served, phone)
-    phone.locator("#live").get_by_role("link", name="Cap tightened to").tap()
+    tap(phone.locator("#live").get_by_role("link", name="Cap tightened to"))
+    phone.wait_for_function("() => location.hash === '#ask-tightened'")
     at = phone.locator("#ask-tightened").bounding_box()
     assert at is not None
     assert 0 <= at["y"] <= 740 - at["height"]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER, Served
+from tests.flow.hands import say_who, turned
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -39,13 +40,13 @@ def test_a_cap_is_pulled_with_one_thumb(served: Served, phone: Page) -> None:
     """Four nuts in three passes are twelve taps, and one more says that none moved."""
     job, check = begun(served)
     phone.goto(f"{served.at}/jobs/{job}/checks/{check}/nuts")
-    if phone.locator("#first-name").count():
-        phone.locator("#first-name").fill("Ada Invented")
-        phone.get_by_role("button", name="Keep name").first.tap()
+    say_who(phone, "Ada Invented")
     for torque in ("126 N m", "252 N m", "420 N m"):
         for nut in (1, 3, 2, 4):
-            phone.get_by_role("button", name=f"Nut {nut} pulled to {torque}").tap()
-    phone.get_by_role("button", name="No nut moved").tap()
+            with turned(phone):
+                phone.get_by_role("button", name=f"Nut {nut} pulled to {torque}").tap()
+    with turned(phone):
+        phone.get_by_role("button", name="No nut moved").tap()
     phone.get_by_text("This pass is through").wait_for()
     pulled = [(one.squeeze, one.place) for one in served.desk.job(job).state.checks[check].readings]
     assert pulled == [(squeeze, f"nut {nut}") for squeeze in (1, 2, 3) for nut in (1, 3, 2, 4)]

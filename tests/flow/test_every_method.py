@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER, Served
-from tests.flow.hands import box, job_at, readings, saved, tab_to
+from tests.flow.hands import box, job_at, readings, saved, tab_to, tap, turned, until
 from tests.flow.test_unsaved import bench
 
 if TYPE_CHECKING:
@@ -48,7 +48,12 @@ def drag(page: Page, *places: str) -> None:
         thumb.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y}]})
     thumb.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
     thumb.detach()
-    page.wait_for_timeout(400)
+    page.wait_for_timeout(400)  # of the hand, not of the machine: what was marked is waited for (`come_to`)
+
+
+def come_to(page: Page, expected: dict[str, str]) -> None:
+    """Wait until exactly this is marked: the browser hands a thumb's way on when it has a moment."""
+    until(page, lambda: marked(page) == expected)
 
 
 def marked(page: Page) -> dict[str, str]:
@@ -97,7 +102,7 @@ def test_a_grid_is_marked_by_a_dragging_thumb(served: Served, phone: Page) -> No
     at = begun(served, phone, "contact")
     entries = served.desk.job(job_at(at)[0]).state.entries
     drag(phone, "C5", "C6", "C7", "C8")
-    assert marked(phone) == dict.fromkeys(("C5", "C6", "C7", "C8"), "heavy")
+    come_to(phone, dict.fromkeys(("C5", "C6", "C7", "C8"), "heavy"))
     all_kept(phone)
     assert dict(readings(served.desk, at)) == dict.fromkeys(("C5", "C6", "C7", "C8"), "heavy")
     assert served.desk.job(job_at(at)[0]).state.entries == entries + 4, "one entry a cell"
@@ -107,6 +112,7 @@ def test_a_grid_is_marked_by_a_dragging_thumb(served: Served, phone: Page) -> No
     assert dict(readings(served.desk, at))["D6"] == "light", "two taps, one reading"
     assert state(served, at).struck == ()
     drag(phone, "C8", "C9")
+    phone.wait_for_function("() => document.querySelector('select[data-place=\"C9\"]').value === 'light'")
     all_kept(phone)
     assert dict(readings(served.desk, at))["C8"] == "light", "marked anew from heavy"
     assert [one.reading.place for one in state(served, at).struck] == ["C8"]
@@ -119,7 +125,8 @@ def test_a_grid_is_marked_by_a_dragging_thumb(served: Served, phone: Page) -> No
 def test_every_other_cell_is_marked_at_once(served: Served, phone: Page) -> None:
     at = begun(served, phone, "contact")
     drag(phone, "A6", "A7")
-    phone.get_by_role("button", name="Mark every other cell none").tap()
+    come_to(phone, dict.fromkeys(("A6", "A7"), "heavy"))
+    tap(phone.get_by_role("button", name="Mark every other cell none"))
     all_kept(phone)
     kept = dict(readings(served.desk, at))
     assert len(kept) == 72
@@ -172,7 +179,7 @@ def test_measured_facts_are_the_form(served: Served, phone: Page) -> None:
     saved(phone)
     for question in ("Shell rocks in its seat", "Bright spots", "Joint faces clean", "Match marks together"):
         answer = "yes" if question.startswith(("Joint", "Match")) else "no"
-        phone.get_by_role("group", name=question).get_by_role("radio", name=answer).tap()
+        tap(phone.get_by_role("group", name=question).get_by_role("radio", name=answer))
         saved(phone)
     facts = state(served, at).facts
     assert facts["contact"].value == pytest.approx(0.85)
@@ -193,7 +200,8 @@ def test_a_rule_is_adopted_from_the_judgement(served: Served, phone: Page) -> No
         .or_(phone.get_by_role("link", name="write it on the card"))
         .first
     )
-    link.tap()
+    with turned(phone):
+        link.tap()
     limit = phone.locator("#new-limit")
     assert limit.evaluate("one => one.open")
     assert limit.locator("[data-quantity]").input_value() == "end float"
@@ -206,18 +214,19 @@ def test_a_rule_is_adopted_from_the_judgement(served: Served, phone: Page) -> No
 
 
 def test_cells_marked_while_others_are_on_their_way_stay_marked(served: Served, phone: Page) -> None:
-    """The answer to the first cells comes after later ones were sent: it takes nothing back."""
+    """The answer to the first cells comes after later ones were marked and are to go: it takes nothing back."""
     at = begun(served, phone, "contact")
     held: list[Route] = []
-    phone.route("**/readings", lambda route: route.continue_() if held else held.append(route))
+    phone.route("**/readings", lambda route: held.append(route))
     drag(phone, "A1", "A2")
-    phone.wait_for_timeout(1200)
-    assert len(held) == 1
+    until(phone, lambda: len(held) == 1)
     drag(phone, "B1", "B2")
-    phone.wait_for_timeout(1200)
+    phone.wait_for_function("() => document.querySelector('#unsaved').textContent.includes('2')")
     held[0].continue_()
     phone.wait_for_function("() => document.querySelector('#table').innerText.includes('2 of 72')")
     assert marked(phone) == dict.fromkeys(("A1", "A2", "B1", "B2"), "heavy")
+    until(phone, lambda: len(held) == 2)
+    held[1].continue_()
     all_kept(phone)
     assert dict(readings(served.desk, at)) == dict.fromkeys(("A1", "A2", "B1", "B2"), "heavy")
 
@@ -233,6 +242,6 @@ def test_a_grid_without_a_script_is_a_list_of_choices(served: Served, window: Ca
         assert above is not None and below is not None
         assert above["y"] + above["height"] <= below["y"], "no box covers the next row's name"
     page.locator("select[name='reading.C6']").select_option("heavy")
-    page.get_by_role("button", name="Save the readings").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save the readings").click()
     assert dict(readings(served.desk, at)) == {"C6": "heavy"}

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER, Served
-from tests.flow.hands import box, readings, saved
+from tests.flow.hands import box, readings, saved, tap, turned
 from tests.flow.test_unsaved import bench
 
 if TYPE_CHECKING:
@@ -19,21 +19,20 @@ pytestmark = pytest.mark.browser
 
 def test_a_reading_is_taken_with_large_keys_that_show_place_and_unit(served: Served, phone: Page) -> None:
     at = bench(served, phone)
-    first = box(phone, "DE top")
-    first.tap()
+    tap(box(phone, "DE top"))
     keys = phone.locator("#hand-keys")
     assert keys.locator(".head").inner_text() == "DE top · mm"
     for one in "0.2317":
-        keys.get_by_role("button", name=one, exact=True).tap()
-    keys.get_by_role("button", name="Rub out the last digit").tap()
+        tap(keys.get_by_role("button", name=one, exact=True))
+    tap(keys.get_by_role("button", name="Rub out the last digit"))
     for key in keys.get_by_role("button").all():
         size = key.bounding_box()
         assert size is not None and size["height"] >= 48 and size["width"] >= 48
-    keys.get_by_role("button", name="Next place").tap()
+    tap(keys.get_by_role("button", name="Next place"))
     saved(phone)
     assert readings(served.desk, at) == [("DE top", "0.231")]
     assert keys.is_visible() and keys.locator(".head").inner_text() != "DE top · mm"
-    keys.get_by_role("button", name="Letters").tap()
+    tap(keys.get_by_role("button", name="Letters"))
     assert keys.is_hidden()
 
 
@@ -42,7 +41,7 @@ def test_the_keys_do_not_cover_the_place_they_write_into(served: Served, window:
     phone = window(360, 640, has_touch=True, is_mobile=True)
     bench(served, phone)
     for place in ("DE top", "OE left"):
-        box(phone, place).tap()
+        tap(box(phone, place))
         keys, held = phone.locator("#hand-keys").bounding_box(), box(phone, place).bounding_box()
         assert keys is not None and held is not None
         assert held["y"] >= 0 and held["y"] + held["height"] <= keys["y"], place
@@ -52,10 +51,10 @@ def test_a_reading_that_is_left_for_another_place_is_kept(served: Served, phone:
     """Nobody has to press "next place": the thumb may go anywhere."""
     at = bench(served, phone)
     for place, text in (("DE top", "0.231"), ("DE left", "0.229")):
-        box(phone, place).tap()
+        tap(box(phone, place))
         for one in text:
-            phone.locator("#hand-keys").get_by_role("button", name=one, exact=True).tap()
-    phone.locator("h1").tap()
+            tap(phone.locator("#hand-keys").get_by_role("button", name=one, exact=True))
+    tap(phone.locator("h1"))
     saved(phone)
     assert readings(served.desk, at) == [("DE top", "0.231"), ("DE left", "0.229")]
 
@@ -65,7 +64,7 @@ def test_large_keys_can_be_put_away_for_good(served: Served, phone: Page) -> Non
     phone.locator("#this-device summary").tap()
     phone.get_by_label("Large keys for readings").uncheck()
     phone.reload()
-    box(phone, "DE top").tap()
+    tap(box(phone, "DE top"))
     assert phone.locator("#hand-keys").is_hidden()
 
 
@@ -102,17 +101,17 @@ def test_keys_and_gauge_serve_every_page_that_takes_readings(
     bench(served, phone, job=f"{served.at}{at}/nuts")
     phone.keyboard.type("205")
     assert phone.locator("#read").input_value() == "205"
-    phone.locator("h1").tap()
-    phone.locator("#read").tap()
+    tap(phone.locator("h1"))
+    tap(phone.locator("#read"))
     keys = phone.locator("#hand-keys")
     assert keys.locator(".head").inner_text().endswith(" · N m")
-    keys.get_by_role("button", name="Rub out the last digit").tap()
-    keys.get_by_role("button", name="3", exact=True).tap()
-    with phone.expect_navigation():
+    tap(keys.get_by_role("button", name="Rub out the last digit"))
+    tap(keys.get_by_role("button", name="3", exact=True))
+    with turned(phone):
         keys.get_by_role("button", name="Next place").tap()
     assert [one.text for one in served.desk.job(job).state.checks[check].readings] == ["203"]
     bench(served, phone)
-    phone.locator('[name="fact.wire_diameter"]').tap()
+    tap(phone.locator('[name="fact.wire_diameter"]'))
     assert keys.locator(".head").inner_text() == "Wire diameter · mm"
 
 
@@ -127,5 +126,5 @@ def test_the_screen_stays_on_while_a_check_is_open(served: Served, window: Calla
     phone.locator("#this-device summary").tap()
     phone.get_by_label("Keep the screen on").uncheck()
     phone.reload()
-    phone.locator("h1").tap()
+    tap(phone.locator("h1"))
     assert phone.evaluate("() => globalThis.lit") is None

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.flow.conftest import OWNER, Served
+from tests.flow.hands import say_who, tap
 from tests.web.plant import Job, fill
 
 if TYPE_CHECKING:
@@ -176,7 +177,7 @@ def test_no_table_scrolls_sideways_on_a_phone(served: Served, phone: Page) -> No
 def test_the_place_in_hand_keeps_its_name_in_sight(served: Served, phone: Page) -> None:
     """The box with the focus draws its frame inwards: the name above it is not covered."""
     phone.goto(served.at + pages(served)["bench before"])
-    phone.locator("input.reading").first.tap()
+    tap(phone.locator("input.reading").first)
     frame = phone.evaluate(
         """() => { const style = getComputedStyle(document.activeElement.closest('.box'));
             return [style.outlineStyle, parseFloat(style.outlineWidth), parseFloat(style.outlineOffset)]; }"""
@@ -212,10 +213,7 @@ def test_axe_finds_nothing_while_the_bench_asks_and_complains(served: Served, ph
     from axe_playwright_python.sync_playwright import Axe
 
     phone.goto(served.at + pages(served)["bench after"])
-    phone.locator("#first-name").fill("Tove Invented")
-    phone.keyboard.press("Enter")
-    phone.locator("#first-name").wait_for(state="detached")
-    phone.wait_for_load_state()
+    say_who(phone, "Tove Invented")
     boxes = phone.locator("input.reading")
     boxes.nth(0).fill("0.199")
     phone.keyboard.press("Enter")

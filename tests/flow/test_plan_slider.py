@@ -29,10 +29,13 @@ def test_what_it_comes_to_follows_the_slider(served: Served, phone: Page) -> Non
     phone.goto(plan_page(served))
     slider = phone.locator("input[type=range]").first
     slider.focus()
-    for _ in range(5):
+    for _ in range(4):
+        phone.keyboard.press("ArrowRight")
+    with phone.expect_response(lambda answer: "/plan/part?" in answer.url and "=5" in answer.url):
         phone.keyboard.press("ArrowRight")
     assert phone.locator("input[type=number]").first.input_value() == "5"
     own = phone.locator("#own")
+    own.get_by_text("0.300 mm").first.wait_for(state="attached")
     own.get_by_text("This would not be kept").wait_for()
     assert "not proven" in own.inner_text() or "outside limits" in own.inner_text()
     own.get_by_text("Place by place").click()
@@ -44,5 +47,6 @@ def test_the_button_does_the_same_without_script(served: Served, window: Callabl
     page.goto(plan_page(served))
     assert page.locator("input[type=range]").count() == 0
     page.locator("input[type=number]").first.fill("5")
-    page.get_by_role("button", name="Show what it comes to").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Show what it comes to").click()
     assert "This would not be kept" in page.locator("#own").inner_text()

@@ -12,6 +12,7 @@ import pytest
 from tests.closing.run_in.test_logger_file import ODD
 from tests.desk.test_run_in import LIMITS, hot
 from tests.flow.conftest import OWNER, Served
+from tests.flow.hands import turned
 from tests.web.plant import CARD
 from whitemetal.closing.run_in.logger_propose import propose
 from whitemetal.desk.follow_log import Follower
@@ -58,15 +59,13 @@ def test_the_open_page_warns_by_itself_as_the_file_grows(served: Served, phone: 
 def test_a_reading_and_the_ring_by_thumb(served: Served, phone: Page) -> None:
     job, _ = begun(served)
     phone.goto(f"{served.at}/jobs/{job}/run-in")
-    if phone.locator("#first-name").count():
-        phone.locator("#first-name").fill("Ada Invented")
-        phone.get_by_role("button", name="Keep name").first.tap()
-    elif phone.locator("#who-name").input_value() == "":
-        phone.locator("#who-name").fill("Ada Invented")
+    phone.locator("#who-name").fill("Ada Invented")
+    with turned(phone):
         phone.get_by_role("button", name="Keep name").tap()
     phone.locator("#r-text").fill("26.5")
     phone.locator("#r-time").fill("2026-02-03 13:01")
-    phone.get_by_role("button", name="Keep the reading").tap()
+    with turned(phone):
+        phone.get_by_role("button", name="Keep the reading").tap()
     phone.get_by_text("26.5 °C after 1 minutes").wait_for()
     phone.locator("#r-text").fill("hot")
     phone.locator("#r-time").fill("2026-02-03 13:02")

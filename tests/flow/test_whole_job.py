@@ -7,7 +7,18 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import Served
-from tests.flow.hands import box, focused_place, job_at, pdf_text, readings, saved, tab_to, to_type
+from tests.flow.hands import (
+    box,
+    focused_place,
+    job_at,
+    pdf_text,
+    readings,
+    saved,
+    tab_to,
+    tap,
+    to_type,
+    turned,
+)
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -19,7 +30,8 @@ AFTER = ("Wires out equals wires in", "Grease and blue wiped off", "Final closin
 
 def test_a_whole_job_with_a_thumb(served: Served, phone: Page) -> None:
     phone.goto(served.at)
-    phone.get_by_role("link", name="New job").tap()
+    with turned(phone):
+        phone.get_by_role("link", name="New job").tap()
     phone.get_by_label("Job number").fill("W-2231")
     phone.get_by_label("What is to be done").fill("rebabbitted shell back in")
     phone.get_by_label("Who is writing?").fill("Tove Invented")
@@ -74,14 +86,14 @@ def _hold_points_before(phone: Page) -> None:
 
 
 def _facts(phone: Page) -> None:
-    phone.get_by_label("Wire diameter").tap()
+    tap(phone.get_by_label("Wire diameter"))
     phone.keyboard.type("0.40")
     phone.keyboard.press("Enter")
     assert phone.get_by_role("group", name="Journal at rest").count() == 0, "the hold point has asked it"
-    phone.get_by_role("radio", name="metal to metal").tap()
-    phone.get_by_role("radio", name="final value", exact=True).tap()
+    tap(phone.get_by_role("radio", name="metal to metal"))
+    tap(phone.get_by_role("radio", name="final value", exact=True))
     for label, text in (("Reading at zero, before", "0.000"), ("Reading at zero, after", "0.000")):
-        phone.get_by_label(label).tap()
+        tap(phone.get_by_label(label))
         phone.keyboard.type(text)
         phone.keyboard.press("Enter")
     saved(phone)
@@ -89,8 +101,7 @@ def _facts(phone: Page) -> None:
 
 def _thumb_readings(phone: Page, wanted: dict[str, str]) -> None:
     """Tap the first box, type, and let Enter lead on; one slip of the key is struck out on the way."""
-    first = phone.locator("input.reading").first
-    first.tap()
+    tap(phone.locator("input.reading").first)
     place = focused_place(phone)
     assert place is not None
     for step in range(len(wanted)):

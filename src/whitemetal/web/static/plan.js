@@ -21,7 +21,7 @@ if (own) {
         into.replaceChildren(...read.body.childNodes);
       })
       .catch(() => { if (mine === asked) into.textContent = own.dataset.failed; })
-      .finally(() => into.removeAttribute("aria-busy"));
+      .finally(() => { if (mine === asked) into.removeAttribute("aria-busy"); });
   };
 
   const changed = () => {
