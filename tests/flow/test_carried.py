@@ -144,13 +144,15 @@ def test_a_phone_without_a_connection_judges_six_readings(served: Served, phone:
     for reading in served.desk.job(job).state.checks[check].readings:
         served.desk.strike(job, reading.entry, "to be read again", OWNER)
     at = f"{served.at}/jobs/{job}/checks/{check}"
-    with phone.expect_response("**/carried?gauge=M-07"):
-        bench(served, phone, job=at)
+    bench(served, phone, job=at)
+    with phone.expect_response("**/carried?gauge=M-07") as weights:
+        phone.reload()
+    weights.value.finished()  # else it is cut off in the middle
     places = served.desk.job(job).state.checks[check].places
     phone.context.set_offline(True)
     for place in places[:-1]:
         type_at(phone, place.label, "0.221")
-    phone.wait_for_function(SAYS.format("device can judge: 1"), timeout=15_000)
+    phone.wait_for_function(SAYS.format("device can judge: 1"))
     type_at(phone, places[-1].label, "0.221")
     phone.wait_for_function(SAYS.format("within limits"))
     told = phone.locator("#carried [data-line]").inner_text()
@@ -190,3 +192,20 @@ def test_weights_of_another_format_are_not_read(served: Served, phone: Page) -> 
     phone.wait_for_function(SAYS.format("has not taken this check"), timeout=15_000)
     phone.context.set_offline(False)
     phone.wait_for_function("() => document.querySelector('#unsaved').hidden")
+
+
+NOTHING_MORE = "() => addEventListener('bench-alone', (event) => event.stopImmediatePropagation(), true)"
+
+
+def test_weights_that_come_late_are_told_at_once(served: Served, phone: Page) -> None:
+    """The reading was typed before they came, and nothing else happens on the page after that."""
+    coming: list[Route] = []
+    phone.route("**/carried?gauge=*", lambda route: coming.append(route))
+    phone.route("**/readings", lambda route: route.abort())
+    with phone.expect_request("**/carried?gauge=M-07"):
+        bench(served, phone)
+    type_at(phone, "DE top", "0.221")
+    phone.wait_for_function(SAYS.format("has not taken this check"), timeout=15_000)
+    phone.evaluate(NOTHING_MORE)
+    coming[-1].continue_()
+    phone.wait_for_function(SAYS.format("device can judge: 5"), timeout=15_000)

@@ -120,13 +120,13 @@
   const say = script.dataset, at = "/api/1" + document.body.dataset.here + "/carried?gauge=" + encodeURIComponent(form.dataset.instrument);
   const part = document.getElementById("carried");
   const REST = 3000;
-  let along = null, since = [], asking = 0;
+  let along = null, since = [], asking = 0, last = null;
   async function fetchAlong() {
     const before = since.length, mine = ++asking;
     try {
       const answer = await fetch(at, { headers: { Accept: "application/json" } });
       const found = answer.ok ? await answer.json() : {};
-      if (found.format === FORMAT && mine === asking) { along = found; since = since.slice(before); }
+      if (found.format === FORMAT && mine === asking) { along = found; since = since.slice(before); if (last) tell(last); }
     } catch { /* what came before still counts */ }
   }
   addEventListener("load", () => setTimeout(fetchAlong, 300));
@@ -163,13 +163,16 @@
     const line = say.line.replace("{diametral}", made.diametral).replace("{radial}", made.radial).replaceAll("{unit}", along.unit).replace("{u}", made.u).replace("{word}", made.word);
     return { line, strip, word: made.word, why: made.word === "not proven" ? made.against.join(" ") || say.between : along.simple };
   }
-  document.addEventListener("bench-alone", (event) => {
-    part.hidden = !event.detail.alone;
+  document.addEventListener("bench-alone", (event) => tell(event.detail));
+  // Also when weights come late, after the last reading was typed.
+  function tell(detail) {
+    last = detail;
+    part.hidden = !detail.alone;
     if (part.hidden) return;
-    const { line, strip, word, why } = said(event.detail.items);
+    const { line, strip, word, why } = said(detail.items);
     document.getElementById("strip").textContent = strip || line;
     part.querySelector("[data-line]").textContent = line;
     part.querySelector("[data-why]").textContent = why || "";
     if (word) part.dataset.word = word; else delete part.dataset.word;
-  });
+  }
 })();

@@ -68,10 +68,11 @@ async function recordFirst(request, at) {
 async function nothing(shelf) { return (await shelf.match("/on-this-device")) || new Response("", { status: 503 }); }
 const keeps = (at) => /^\/($|jobs\/|bearings\/|static\/|drawing\.css)/.test(at.pathname) || /\/carried$/.test(at.pathname);
 // Once the record shows a check by any of its pages, the empty pages it was begun with are not its pages any more.
+// Its weights alone are no page.
 const checkOf = (address) => (/^(?:\/api\/1)?(\/jobs\/[^/]+\/checks\/[^/]+)/.exec(new URL(address, location.origin).pathname) || [])[1];
 async function heard(address) {
   const check = checkOf(address);
-  if (!check || !(await caches.has(BEGUN))) return;
+  if (!check || new URL(address, location.origin).pathname.startsWith("/api/") || !(await caches.has(BEGUN))) return;
   const shelf = await caches.open(BEGUN);
   for (const one of await shelf.keys()) if (checkOf(one.url) === check) await shelf.delete(one);
 }
