@@ -8,6 +8,7 @@ import json
 import random
 import zipfile
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -127,6 +128,24 @@ def test_another_card_at_the_same_place_and_other_facts_are_said(desk: Desk, mil
     assert len(notes) == 2
     assert "another card here" in notes[0] and "M7 has other facts" in notes[1]
     assert mill.instruments()["M7"] == {"mpe": "2 µm"}
+
+
+def test_a_clock_that_was_wrong_elsewhere_is_said_and_decides_nothing(
+    desk: Desk, mill: Desk, job: str
+) -> None:
+    """The mill's laptop was a year ahead, then put right: its two notes are in the order they were written."""
+    bring(mill, job_file(desk, job), CY)
+    right = mill._clock
+    mill._clock = lambda: right() + timedelta(days=365)
+    mill.keep_note(job, "first", CY)
+    mill._clock = right
+    mill.keep_note(job, "second", CY)
+    brought = bring(desk, job_file(mill, job), BO)
+    ahead, back = brought.notes
+    assert "clock: 1 of its entries" in ahead and "Cy Holm" in ahead
+    assert "earlier: 1 of its entries" in back
+    assert [note.text for note in desk.job(job).state.notes][-2:] == ["first", "second"]
+    assert desk.verify() == ()
 
 
 # ---- files that are none

@@ -112,3 +112,17 @@ def test_a_session_begun_while_the_clock_was_ahead_does_not_last_until_then(desk
     assert signing_in.by_session(desk, again) is not None, "two servers' clocks differ by as much"
     clock.now += timedelta(seconds=AHEAD + LONGEST)
     assert signing_in.by_session(desk, again) is None
+
+
+def test_a_clock_that_was_put_back_is_said_in_the_record(desk: Desk, clock: Clock, tmp_path: Path) -> None:
+    plain = Desk.open(str(tmp_path / "open record"), clock=clock)
+    job, _ = a_job(plain)
+    page = TestClient(make_app(plain))
+    plain.keep_note(job, "in order", ANN)
+    assert "put back" not in page.get(f"/record/{job}").text
+    clock.now -= DAY
+    plain.keep_note(job, "a day back", ANN)
+    text = page.get(f"/record/{job}").text
+    assert text.count("its clock was put back") == 1
+    assert text.count("later than this record&#39;s clock") == plain.job(job).state.entries - 1
+    plain.close()

@@ -30,6 +30,7 @@ from whitemetal.desk.people import BOOK as PEOPLE
 from whitemetal.desk.picture_file import developed
 from whitemetal.desk.rows import Writer
 from whitemetal.errors import ChainBroken, InputError, Problem, WhitemetalError
+from whitemetal.job import clocks
 from whitemetal.job.entry import Entry, content, read_entry
 from whitemetal.ledger import Pen
 from whitemetal.ledger.files import KeptFile, file_digest, put
@@ -151,10 +152,30 @@ def bring(desk: Desk, data: bytes, writer: Writer) -> Brought:
         new = sum(entry.id not in held for entry in every)
         pictures = sum(put(pen.connection, picture) for picture in file.photographs)
         notes = [*_announce(desk, pen, file, writer), *_instruments(desk, pen, file, writer)]
+        notes += _wrong_clocks(every, desk.moment())
         if new or pictures:
             body = {"job": file.job, "entries": new, "file": file_digest(data)}
             desk._add_to_plant(pen, PLANT, "brought/1", body, writer)
     return Brought(file.job, new, len(every), pictures, tuple(notes))
+
+
+def _wrong_clocks(entries: Iterable[Entry], now: str) -> Iterable[str]:
+    """What the dates in a file say of the clocks they were read from. The order of entries is not theirs."""
+    every = tuple(entries)
+    later, back = clocks.ahead(every, now), clocks.put_back(every)
+    if later:
+        last = max(later, key=lambda entry: entry.at)
+        yield say("job_file.clock_ahead", count=len(later), by=last.by.get("name", ""), at=_shown(last.at))
+    if back:
+        first = next(entry for entry in every if entry.id in back)
+        yield say(
+            "job_file.clock_back", count=len(back), by=first.by.get("name", ""), at=_shown(first.at),
+            before=_shown(back[first.id]),
+        )  # fmt: skip
+
+
+def _shown(at: str) -> str:
+    return at[:16].replace("T", " ")
 
 
 def _own_books(pen: Pen, file: JobFile) -> None:

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from whitemetal.desk.faults import told
+from whitemetal.job.clocks import ahead, put_back
 from whitemetal.units import whole
 from whitemetal.web.bench_pages import desk_of
 from whitemetal.web.render import page
@@ -31,5 +32,6 @@ def show_record(request: Request, book: str) -> Response:
     start = min(whole(text) or 0, len(entries))
     return page(
         request, "record.html", book=book, entries=entries[start : start + AT_ONCE], start=start,
-        total=len(entries), step=AT_ONCE,
+        total=len(entries), step=AT_ONCE, back=put_back(entries),
+        ahead={entry.id for entry in ahead(entries, desk_of(request).moment())},
     )  # fmt: skip

@@ -18,6 +18,8 @@ MESSAGES: dict[str, str] = {
     "two_bearings": "{machine}, {position} has another card here, under another name: both are listed, and somebody must say which job belongs to which.",
     "same_number": "Another job of this bearing carries the number {number} too: {titles}. Look whether they are one.",
     "other_facts": "Instrument {instrument} has other facts here than in the file; those here count.",
+    "clock_ahead": "Dated later than this record's clock: {count} of its entries, the last by {by}, {at} UTC: a clock is wrong, here or where they were written. Nothing is decided by it.",
+    "clock_back": "Dated before what the same device had sent earlier: {count} of its entries, the first by {by}, {at} UTC after {before} UTC: its clock was put back, or it was sent late. Nothing is decided by it.",
     "too_large": "a file of at most {most} MB, packed and unpacked",
     "too_many": "at most {most} files in it",
     "a_member": "only what the file of a job holds, each once",

@@ -321,6 +321,8 @@ MESSAGES: dict[str, str] = {
     "entry": "Entry",
     "entry_by": "By",
     "entry_at": "At (UTC)",
+    "clock_back": "Dated before the entry that this device had sent earlier ({before}): its clock was put back, or this was sent late.",
+    "clock_ahead": "Dated later than this record's clock: one of the two is wrong.",
     "device": "Device",
     "book": "Book",
     "entries": "Entries",
