@@ -274,3 +274,9 @@ def test_what_cannot_be_judged_on_a_device_says_why(other: Any, said: str) -> No
 def test_without_a_limit_it_says_so() -> None:
     bare = read_card(CARD.partition("[[limit]]")[0])
     assert "no limit" in carried(check(), bare).why_not
+
+
+@pytest.mark.parametrize("profile", ["tilting pad", "pressure dam", "multi-lobe"])
+def test_a_bore_for_which_the_wire_is_wrong_needs_the_record(profile: Any) -> None:
+    wrong = replace(card(), bearing=replace(card().bearing, profile=profile))
+    assert "needs the record" in carried(check(), wrong, "M-07").why_not

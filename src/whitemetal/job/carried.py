@@ -164,6 +164,8 @@ def carried(check: CheckState, card: Card, gauge: str = "", doubts: Sequence[Fin
     finest = DECIMALS[unit.name][-1]
     counts = squeezes_of(check)
     bare = Case(check, card, method, gauge, tuple(doubts), counts[-1])
+    if bare.result(bare.readings(middle, finest)).overall is None:
+        return Carried(check.check, check.method, say("carried.not_linear"))
     open_ = presumed(bare, middle, finest)
     case = bare.told(told_as_usual(bare, open_), 1)
     calm = case.zeroed(-case.zero)
