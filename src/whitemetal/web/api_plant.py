@@ -11,8 +11,8 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 
 from whitemetal.card import texts_of as texts_of_card
-from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.desk.numbers import same_number
+from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.desk.procedure import keep_plant_file
 from whitemetal.errors import InputError, Problem
 from whitemetal.job.births import Birth
@@ -55,8 +55,8 @@ def _card(request: Request, body: Body) -> Response:
 
 @router.post("/bearings/{book}/jobs")
 async def open_job(request: Request, book: str) -> Response:
-    """Open a job: {number, title, name}. "same_number" in the answer: other jobs of this bearing that carry the
-    number too; it is opened all the same."""
+    """Open a job: {number, title, name}. "same_number" in the answer: other jobs of this bearing that carry
+    the number too; it is opened all the same."""
     return await run_in_threadpool(_open, request, book, await json_body(request))
 
 
