@@ -220,7 +220,8 @@ def test_what_is_no_kind_or_no_job_is_said(desk: Desk) -> None:
     [
         ("=1+1", "'=1+1"), ("-0.02", "-0.02"), ("+3,5", "+3,5"), ("-0.02 mm", "'-0.02 mm"), ("'x", "''x"),
         ("@x", "'@x"), ("\tx", "'\tx"), ("plain", "plain"), ("", ""), (None, ""), (-2, "-2"), (0.1, "0.1"),
-        (1e-7, "1e-07"),
+        (1e-7, "1e-07"), ("\x00=1", "'\x00=1"), (" =1+1", "' =1+1"), ("\uff1d1+1", "'\uff1d1+1"), ("\ufeff@x", "'\ufeff@x"),
+        ("\u3000-x", "'\u3000-x"), (" plain", " plain"),
     ],
 )  # fmt: skip
 def test_a_cell_of_a_csv_is_no_formula_and_can_be_had_back(cell: Any, written: str) -> None:

@@ -30,8 +30,12 @@ IN_MEMORY = 8_000_000
 """Bytes of a table kept in memory before it goes to a file. Our own."""
 
 NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
-STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
-"""A text that begins like this may be taken for a formula by what opens a CSV. Common practice."""
+STARTS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20", "\t", "\r", "\n", "\x00", "'")
+"""A text that begins like this may be taken for a formula by what opens a CSV, also in the letters of wide
+alphabets. Common practice."""
+
+UNSEEN = " \u00a0\u200b\u2060\u3000\ufeff"
+"""Blanks that a program may skip before it looks for a formula. Our own."""
 
 
 def guarded(cell: Cell) -> str:
@@ -41,7 +45,8 @@ def guarded(cell: Cell) -> str:
         return ""
     if not isinstance(cell, str):
         return repr(cell)
-    return f"'{cell}" if cell.startswith(STARTS) and not NUMBER.fullmatch(cell) else cell
+    begins = cell.lstrip(UNSEEN).startswith(STARTS)
+    return f"'{cell}" if begins and not NUMBER.fullmatch(cell) else cell
 
 
 def write_csv_zip(

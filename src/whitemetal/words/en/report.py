@@ -19,7 +19,7 @@ MESSAGES: dict[str, str] = {
     "alt_photograph": "Photograph: {caption}",
     "unreadable": "cannot be read",
     "cut": " … (cut: the text has {letters} letters; it stands whole in the CSV and JSON files)",
-    "how_to_read": "{about}\n\nOne file a table. UTF-8 with a byte order mark, columns by commas, decimal points, lines end with CR LF (RFC 4180). Times are UTC. Columns ending in _m are metres, in _rad radians; other values are in the SI unit named beside them. Texts stand as they were typed. A text that begins with = + - @ ' or a tab and is no plain number has an apostrophe put before it, so that nothing takes it for a formula: take that one away to have the text as it was. Every entry of the record stands in entries.csv with its body and its digest (SHA-256 of its canonical form, RFC 8785). Photographs are named by the SHA-256 of their file.",
+    "how_to_read": "{about}\n\nOne file a table. UTF-8 with a byte order mark, columns by commas, decimal points, lines end with CR LF (RFC 4180). Times are UTC. Columns ending in _m are metres, in _rad radians; other values are in the SI unit named beside them. Texts stand as they were typed. A text that begins with = + - @ ' or a tab, after blanks or in wide letters too, and is no plain number has an apostrophe put before it, so that nothing takes it for a formula: take that one away to have the text as it was. Every entry of the record stands in entries.csv with its body and its digest (SHA-256 of its canonical form, RFC 8785). Photographs are named by the SHA-256 of their file.",
     "about_job": "whitemetal {version}: job {number}, state {digest}.",
     "about_plant": "whitemetal {version}: the whole record.",
     "open_by": "Open {machine}, {position}",
