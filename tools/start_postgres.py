@@ -76,7 +76,7 @@ class Server:
                 stdin=subprocess.DEVNULL, stdout=out, stderr=out, cwd=self.folder, start_new_session=True,
                 preexec_fn=_die_with_parent, **_as(self.user),
             )  # fmt: skip
-        until = time.monotonic() + 30
+        until = time.monotonic() + 120
         while not self._answers():
             if self.process.poll() is not None or time.monotonic() > until:
                 raise RuntimeError("PostgreSQL did not start: " + log.read_text(errors="replace")[-500:])

@@ -41,5 +41,5 @@ def alone(*arguments: str | Path, typed: bytes = b"", **more: str) -> subprocess
     """The program in a process of its own. typed: standard input. more: variables of its environment."""
     return subprocess.run(
         [*ALONE, *map(str, arguments)], input=typed, capture_output=True, env=environment(**more),
-        timeout=60, check=False,
+        timeout=300, check=False,
     )  # fmt: skip

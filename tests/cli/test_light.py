@@ -18,7 +18,7 @@ def imported(*arguments: str | Path) -> tuple[set[str], str]:
     """The packages a command imports, as the interpreter itself tells, and what it prints."""
     answer = subprocess.run(
         [sys.executable, "-X", "importtime", "-m", "whitemetal", *map(str, arguments)],
-        capture_output=True, env=environment(), timeout=60, check=True, text=True,
+        capture_output=True, env=environment(), timeout=300, check=True, text=True,
     )  # fmt: skip
     names = re.findall(r"^import time:.*\| +([\w.]+)$", answer.stderr, re.MULTILINE)
     assert "whitemetal.cli" in names

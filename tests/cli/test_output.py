@@ -21,7 +21,7 @@ def into(target: int, *arguments: str | Path) -> tuple[int, str]:
     """Exit status and standard error of the program, its standard output going to a file's descriptor."""
     answer = subprocess.run(
         [*ALONE, *map(str, arguments)], stdout=target, stderr=subprocess.PIPE, env=environment(),
-        timeout=60, check=False,
+        timeout=300, check=False,
     )  # fmt: skip
     return answer.returncode, answer.stderr.decode()
 
@@ -67,7 +67,7 @@ def test_a_full_disk_under_a_sheet_leaves_the_old_one(mill: Path) -> None:
     sheet.write_bytes(b"the sheet of yesterday")
     answer = subprocess.run(
         [*ALONE, "sheet", mill / "fan_drive_end.toml", "-o", sheet],
-        capture_output=True, env=environment(PYTHONDONTWRITEBYTECODE="1"), timeout=60, check=False,
+        capture_output=True, env=environment(PYTHONDONTWRITEBYTECODE="1"), timeout=300, check=False,
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, 20_000)),
     )  # fmt: skip
     assert answer.returncode == 2
@@ -84,7 +84,7 @@ def test_a_device_is_written_to_and_not_replaced(command: Command, mill: Path) -
     reading = threading.Thread(target=lambda: heard.append(pipe.read_bytes()), daemon=True)
     reading.start()
     assert command("sheet", mill / "fan_drive_end.toml", "-o", pipe).status == 0
-    reading.join(10)
+    reading.join(60)
     assert pipe.is_fifo()
     assert heard[0].startswith(b"%PDF-")
 
@@ -140,7 +140,7 @@ def test_a_read_only_folder() -> None:
         (folder / "shut").chmod(0o555)
         answer = subprocess.run(
             [sys.executable, "-c", WITHOUT_RIGHTS, folder / "open", folder / "shut", card],
-            capture_output=True, env=environment(), timeout=60, check=False,
+            capture_output=True, env=environment(), timeout=300, check=False,
         )  # fmt: skip
         said = answer.stderr.decode().split("\nnow\n")[1]
         assert answer.stdout.splitlines()[-1] == b"[2, 2, 2, 1, 1]"

@@ -34,7 +34,7 @@ def on_a_terminal(*arguments: str | Path, columns: int = 90, **more: str) -> str
             break
         said += part
     os.close(ours)
-    assert running.wait(30) == 0
+    assert running.wait(300) == 0
     return said.decode().replace("\r\n", "\n")
 
 
@@ -157,7 +157,7 @@ def test_closed_streams_are_no_fault_of_the_program(mill: Path) -> None:
     ):
         answer = subprocess.run(
             ["sh", "-c", f'"$@" {shut}', "sh", sys.executable, "-m", "whitemetal", *arguments],
-            capture_output=True, env=environment(), check=False, timeout=30,
+            capture_output=True, env=environment(), check=False, timeout=300,
         )  # fmt: skip
         assert answer.returncode == status
         assert b"fault" not in answer.stderr

@@ -108,7 +108,7 @@ def test_what_several_ask_for_at_once_is_reckoned_once() -> None:
     def make() -> str:
         made.append(threading.get_ident())
         for _ in range(3):
-            waiting.acquire(timeout=5)
+            waiting.acquire(timeout=60)
         time.sleep(0.05)
         return "made"
 

@@ -118,7 +118,7 @@ def child(program: str, *, as_nobody: bool = False) -> list[str]:
     command = [*drop, sys.executable, "-c", whole]
     done = subprocess.run(
         command, cwd="/", env={"PYTHONPATH": str(ROOT / "src"), "PATH": os.environ["PATH"], "HOME": "/"},
-        capture_output=True, text=True, timeout=60, check=False,
+        capture_output=True, text=True, timeout=300, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     answer: list[str] = json.loads(done.stdout.strip().splitlines()[-1])

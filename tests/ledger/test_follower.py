@@ -54,7 +54,7 @@ class Pair:
     def arrived(self) -> None:
         """Wait until the follower has all that the main server kept."""
         where = one(self.main, "SELECT pg_current_wal_lsn()::text")
-        until = time.monotonic() + 20
+        until = time.monotonic() + 120
         while one(self.follower, f"SELECT (pg_last_wal_replay_lsn() >= '{where}')::text") != "true":
             assert time.monotonic() < until, "it does not follow"
             time.sleep(0.02)

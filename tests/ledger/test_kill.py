@@ -45,7 +45,7 @@ def where(kept_in: str, request: pytest.FixtureRequest, tmp_path: Path) -> str:
 def test_500_kills_lose_no_acknowledged_entry(where: str) -> None:
     """400 with a file, 100 with a server."""
     kills = 100 if "://" in where else 400
-    sound(killed(where, kills, 1, 120), kills)
+    sound(killed(where, kills, 1, 900), kills)
 
 
 @pytest.mark.soak

@@ -55,7 +55,7 @@ def answering(files: Files) -> Iterator[int]:
 
 def said(port: int, name: str, trusted: Path) -> bytes:
     context = ssl.create_default_context(cafile=str(trusted))
-    raw = socket.create_connection(("127.0.0.1", port), timeout=5)
+    raw = socket.create_connection(("127.0.0.1", port), timeout=60)
     with context.wrap_socket(raw, server_hostname=name) as one:
         return one.recv(20)
 
@@ -140,18 +140,18 @@ def test_the_program_serves_https_and_hands_its_authority_out_on_plain_http(tmp_
                     break
             plain = next(word for line in told for word in line.split() if word.startswith("http://"))
             trusted = tmp_path / "taken.crt"
-            until = time.monotonic() + 20
+            until = time.monotonic() + 120
             while not trusted.exists() and time.monotonic() < until:
                 try:
-                    with urlopen(f"{plain}authority.crt", timeout=5) as answer:
+                    with urlopen(f"{plain}authority.crt", timeout=30) as answer:
                         der = answer.read()
                     trusted.write_text(ssl.DER_cert_to_PEM_cert(der), encoding="ascii")
                 except OSError:
                     time.sleep(0.1)
             context = ssl.create_default_context(cafile=str(trusted))
-            with urlopen(f"https://127.0.0.1:{port}/", timeout=10, context=context) as answer:
+            with urlopen(f"https://127.0.0.1:{port}/", timeout=60, context=context) as answer:
                 assert answer.status == 200 and b"whitemetal" in answer.read()
-            with urlopen(plain, timeout=5) as answer:
+            with urlopen(plain, timeout=30) as answer:
                 page = answer.read().decode()
             assert fingerprint(trusted) in page and "<svg" in page and f"https://127.0.0.1:{port}/" in page
             assert any(fingerprint(trusted) in line for line in told)

@@ -152,7 +152,7 @@ def test_films_of_two_checks_do_not_wait_for_each_other(desk: Desk, monkeypatch:
 
     def made(view: object, check: str, trial: object) -> str:
         if check == jobs[0].check:
-            assert done.wait(20.0)
+            assert done.wait(120.0)
         return check
 
     monkeypatch.setattr(module, "_made", made)
@@ -162,6 +162,6 @@ def test_films_of_two_checks_do_not_wait_for_each_other(desk: Desk, monkeypatch:
     first.start()
     assert str(films.of(views[1], jobs[1].check)) == jobs[1].check
     done.set()
-    first.join(20.0)
+    first.join(120.0)
     assert not first.is_alive()
     assert str(films.of(views[0], jobs[0].check)) == jobs[0].check

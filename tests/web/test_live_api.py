@@ -40,7 +40,7 @@ def test_who_waits_is_told_when_another_process_writes(
     seen = desk.job(job.job).state.digest
     ask(client, job, seen)
     if kept_in == "postgres":
-        assert desk._ledger.watch.listening.wait(5)
+        assert desk._ledger.watch.listening.wait(60)
     wrote: list[float] = []
 
     def write() -> None:
