@@ -189,7 +189,7 @@ def test_weights_of_another_format_are_not_read(served: Served, phone: Page) -> 
         bench(served, phone)
     phone.context.set_offline(True)
     type_at(phone, "DE top", "0.221")
-    phone.wait_for_function(SAYS.format("has not taken this check"), timeout=15_000)
+    phone.wait_for_function(SAYS.format("has not taken this check"))
     phone.context.set_offline(False)
     phone.wait_for_function("() => document.querySelector('#unsaved').hidden")
 
@@ -205,7 +205,7 @@ def test_weights_that_come_late_are_told_at_once(served: Served, phone: Page) ->
     with phone.expect_request("**/carried?gauge=M-07"):
         bench(served, phone)
     type_at(phone, "DE top", "0.221")
-    phone.wait_for_function(SAYS.format("has not taken this check"), timeout=15_000)
+    phone.wait_for_function(SAYS.format("has not taken this check"))
     phone.evaluate(NOTHING_MORE)
     coming[-1].continue_()
-    phone.wait_for_function(SAYS.format("device can judge: 5"), timeout=15_000)
+    phone.wait_for_function(SAYS.format("device can judge: 5"))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER, Served
-from tests.flow.hands import only_here, saved
+from tests.flow.hands import only_here, saved, turned
 from tests.flow.test_unsaved import bench
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def opened(served: Served, page: Page, method: str, tail: str = "") -> tuple[str
 def test_a_nut_is_felt_heard_and_read_back(served: Served, phone: Page) -> None:
     """The page goes on after each nut; with no connection it stays, and says that the tick is only here."""
     job, check = opened(served, phone, "tightening", "/nuts")
-    with phone.expect_navigation():
+    with turned(phone):
         phone.locator("button.pull").click()
     assert noted(phone, 3) == ["buzz 40", "tone made", "said nut 1: 126 N m. "]
     assert [one.text for one in served.desk.job(job).state.checks[check].readings] == ["126 N m"]

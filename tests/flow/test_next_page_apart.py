@@ -3,7 +3,6 @@ nuts, the next squeeze, the photographs."""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -11,7 +10,7 @@ import pytest
 
 from tests.desk.pictures import as_jpeg, pattern
 from tests.flow.conftest import OWNER
-from tests.flow.hands import only_here
+from tests.flow.hands import only_here, until
 from tests.flow.test_apart import HEIGHT, HELD, WIDTH, Server, all_sent, begun, read_at, server
 from tests.flow.test_begun_apart import signed_on
 from whitemetal.desk import Desk
@@ -25,12 +24,7 @@ __all__ = ["server"]
 
 def taken(page: Page, last: str) -> None:
     """Wait until the worker holds a page."""
-    until = time.monotonic() + 30
-    while time.monotonic() < until:
-        if any(url.endswith(last) for url in page.evaluate(HELD)):
-            return
-        page.wait_for_timeout(100)
-    raise AssertionError(page.evaluate(HELD))
+    until(page, lambda: any(url.endswith(last) for url in page.evaluate(HELD)))
 
 
 def test_passes_squeezes_and_photographs_go_on_without_a_connection(
