@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.flow.conftest import OWNER, Served
-from tests.flow.hands import box
+from tests.flow.hands import box, until
 from tests.flow.test_unsaved import bench, type_at
 from tests.job.test_carried import Typed, along, card, judged, reckon, texts_of
 from tests.job.test_carried_more import TYPED, begun, fresh, twice
@@ -185,8 +185,10 @@ def test_weights_of_another_format_are_not_read(served: Served, phone: Page) -> 
         route.fulfill(json={**told, "format": "whitemetal.carried/2"})
 
     phone.route("**/carried?gauge=*", older)
-    with phone.expect_response("**/carried?gauge=M-07"):
-        bench(served, phone)
+    bench(served, phone)
+    with phone.expect_response("**/carried?gauge=M-07") as weights:
+        phone.reload()
+    weights.value.finished()
     phone.context.set_offline(True)
     type_at(phone, "DE top", "0.221")
     phone.wait_for_function(SAYS.format("has not taken this check"))
@@ -202,8 +204,11 @@ def test_weights_that_come_late_are_told_at_once(served: Served, phone: Page) ->
     coming: list[Route] = []
     phone.route("**/carried?gauge=*", lambda route: coming.append(route))
     phone.route("**/readings", lambda route: route.abort())
+    bench(served, phone)
+    coming.clear()
     with phone.expect_request("**/carried?gauge=M-07"):
-        bench(served, phone)
+        phone.reload()
+    until(phone, lambda: bool(coming))
     type_at(phone, "DE top", "0.221")
     phone.wait_for_function(SAYS.format("has not taken this check"))
     phone.evaluate(NOTHING_MORE)
