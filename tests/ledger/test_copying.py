@@ -141,6 +141,23 @@ def test_nothing_is_written_over_and_nothing_made_from_nothing(tmp_path: Path) -
     assert not (tmp_path / "new.file").exists()
 
 
+def test_a_record_with_nothing_in_it_is_not_taken_for_one(tmp_path: Path) -> None:
+    """A mistyped name of a database, kept every night, would be found out on the worst day."""
+    Desk.open(place_of(tmp_path / "other")).close()
+    for copy in (copies.backup, copies.move):
+        with pytest.raises(LedgerError, match="nothing in the record"):
+            copy(place_of(tmp_path / "other"), str(tmp_path / "b.file"))
+        assert not (tmp_path / "b.file").exists()
+
+
+def test_a_copy_goes_into_no_folder_that_is_not_there(tmp_path: Path) -> None:
+    a_plant(tmp_path / "first")
+    for copy in (copies.backup, copies.move, copies.restore):
+        with pytest.raises(InputError, match=r"a file in a folder that is there; .*stick is not"):
+            copy(place_of(tmp_path / "first"), str(tmp_path / "stick" / "b.file"))
+    assert not (tmp_path / "stick").exists()
+
+
 def test_nobody_writes_to_a_record_while_it_is_moved(tmp_path: Path) -> None:
     job = a_plant(tmp_path / "first")
     other = a_desk(tmp_path / "first", wait=0.05)
@@ -218,11 +235,15 @@ def test_the_restore_drill(tmp_path: Path) -> None:
     desk.close()
 
 
-def test_a_backup_is_its_owners_alone(tmp_path: Path) -> None:
-    """It holds the hashes of passwords."""
+def test_a_backup_and_every_new_record_are_their_owners_alone(tmp_path: Path) -> None:
+    """They hold the hashes of passwords."""
     a_plant(tmp_path / "plant")
     copies.backup(place_of(tmp_path / "plant"), str(tmp_path / "b.file"))
-    assert stat.S_IMODE(os.stat(tmp_path / "b.file").st_mode) == 0o600
+    copies.move(place_of(tmp_path / "plant"), str(tmp_path / "moved.file"))
+    copies.restore(str(tmp_path / "b.file"), str(tmp_path / "back.file"))
+    Desk.open(str(tmp_path / "new.file")).close()
+    for name in ("b.file", "moved.file", "back.file", "new.file"):
+        assert stat.S_IMODE(os.stat(tmp_path / name).st_mode) == 0o600, name
     assert [path.name for path in tmp_path.iterdir() if "partial" in path.name] == []
 
 

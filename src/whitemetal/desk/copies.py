@@ -31,6 +31,8 @@ def move(source: str, target: str, tell: Tell | None = None) -> Copied:
     stays as it was. Raises LedgerError, InputError where a file is there already."""
     _must_be_there(source, "FROM")
     _must_be_new(target, "TO")
+    if "://" not in target:
+        _made(Path(target).expanduser(), "TO")
     there = Ledger.open(target)
     whole = False
     try:
@@ -53,7 +55,7 @@ def backup(source: str, file: str, tell: Tell | None = None) -> Copied:
     final = Path(file).expanduser().absolute()
     partial = final.with_name(f".{final.name}.{os.getpid()}.partial")
     try:
-        os.close(os.open(partial, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        _owners_alone(partial)
         there = Ledger.open(str(partial))
         try:
             copied = _into(source, there, hold=False, tell=tell)
@@ -93,8 +95,25 @@ def _must_be_there(where: str, field: str) -> None:
 
 
 def _must_be_new(where: str, field: str) -> None:
-    if "://" not in where and Path(where).expanduser().exists():
+    path = Path(where).expanduser()
+    if "://" not in where and path.exists():
         raise InputError(Problem(field, where, say("copies.new_file")))
+    if "://" not in where and not path.parent.is_dir():
+        raise InputError(Problem(field, where, say("copies.no_folder", folder=path.parent)))
+
+
+def _made(path: Path, field: str) -> None:
+    try:
+        _owners_alone(path)
+    except OSError as bad:
+        raise InputError(
+            Problem(field, str(path), say("copies.cannot", why=(bad.strerror or "").lower()))
+        ) from bad
+
+
+def _owners_alone(path: Path) -> None:
+    """A new empty file that only its owner can read: hashes of passwords go into it. Raises OSError."""
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
 
 
 def _give_name(partial: Path, final: Path) -> None:
@@ -104,7 +123,7 @@ def _give_name(partial: Path, final: Path) -> None:
     except OSError as bad:
         if bad.errno not in ONE_NAME:
             raise
-        os.close(os.open(final, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        _owners_alone(final)
         os.replace(partial, final)
 
 

@@ -8,6 +8,7 @@ read first cannot change under it. PostgreSQL (`postgres`) goes through the same
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -90,6 +91,8 @@ def _writable(path: Path, wait: float) -> Engine:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise CannotWrite(say("ledger.no_folder", folder=path.parent, why=error.strerror)) from error
+    if not path.exists():
+        _owners_alone(path)
     if path.is_file() and not _can_write(path):
         raise CannotWrite(say("ledger.read_only"))
     engine = _engine(f"sqlite+pysqlite:///{path}", wait)
@@ -100,6 +103,13 @@ def _writable(path: Path, wait: float) -> Engine:
         engine.dispose()
         raise
     return engine
+
+
+def _owners_alone(path: Path) -> None:
+    """A new file that only its owner can read: hashes of passwords go into it. What cannot be made here is
+    said where it is opened."""
+    with suppress(OSError):
+        os.close(os.open(path, os.O_CREAT | os.O_WRONLY, 0o600))
 
 
 def _can_write(path: Path) -> bool:

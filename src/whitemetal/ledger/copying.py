@@ -49,13 +49,15 @@ def copy_record(
 ) -> Copied:  # fmt: skip
     """Copy everything kept and derived. more: further tables that go along. hold: nobody may write to the
     source meanwhile. Raises ChainBroken, and copies nothing, where a chain is damaged; LedgerError where the
-    target has something in it; CannotWrite.
+    target has something in it, or the source nothing; CannotWrite.
     """
     with _one_moment(source, hold) as here:
         if postgres.speaks(source.engine):
             postgres.may_pause(here)
         before = walk(here)
         _whole(before)
+        if not before.entries:
+            raise LedgerError(say("ledger.copy_nothing"))
         with target.writing() as pen:
             there = pen.connection
             if postgres.speaks(target.engine):

@@ -4,6 +4,8 @@ MESSAGES: dict[str, str] = {
     "a_file": "a file: a backup is one file that can be carried away",
     "a_record": "a record that is there (or another one, by its name or in WHITEMETAL_DATABASE)",
     "new_file": "a file that is not there yet: nothing is ever written over",
+    "no_folder": "a file in a folder that is there; {folder} is not (a stick that is not in, perhaps)",
+    "which": "a record: there is no {file} here, and WHITEMETAL_DATABASE names none; say which",
     "cannot": "a file that can be written ({why})",
     "do_move": "move a record to another file or database; every chain is walked at both ends",
     "do_backup": "copy a record into one file while others go on working, and walk every chain of the copy",

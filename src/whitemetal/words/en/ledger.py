@@ -68,6 +68,7 @@ MESSAGES: dict[str, str] = {
     "connection_lost": "The connection to the database was lost. What was just being entered may or may not have been kept: look before entering it again.",
     "file_missing": "The file of a photograph ({digest}) is not here: it was lost, or has not come yet from the device that holds it.",
     "file_altered": "A photograph ({digest}) is not what it was when it was kept: its file was altered.",
+    "copy_nothing": "There is nothing in the record it should come from; nothing was copied. Is that the right name?",
     "copy_not_empty": "There is something in the record it should go to; nothing was copied. Give an empty one.",
     "copy_damaged": "The record is damaged and was not copied: {fault} ({count} in all; verify names them.)",
     "copy_differs": "The copy differs from the record; it was thrown away.",
