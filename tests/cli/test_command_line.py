@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from pathlib import Path
 
 import pytest
 
@@ -19,7 +20,15 @@ MISTYPED = {
     "serve --databse plant": '"--databse plant" was typed; expected an option of whitemetal serve; perhaps --database',
     "tell http://x.example/": "--to: nothing was typed; expected the address",
     "tell --to": "--to: nothing was typed; expected the address",
-    "tell --to http://x.example/ --every now": '--every: "now" was typed; expected a number:',
+    "tell --to http://x.example/ --every now": '--every: "now" was typed; expected a number of seconds, 0 or more:',
+    "tell --to http://x.example/ --every -3": '--every: "-3" was typed; expected a number of seconds',
+    "tell --to http://x.example/ --every nan": '--every: "nan" was typed; expected a number of seconds',
+    "tell --to x.example": '--to: "x.example" was typed; expected an address that begins with https',
+    "people first Jo": 'NAME: "Jo" was typed; expected no name',
+    "people list --role fit": '--role: "fit" was typed; expected roles only with add and roles',
+    "people list": "--database: nothing was typed; expected a record: there is no whitemetal.sqlite3 here",
+    "verify": "RECORD: nothing was typed; expected a record: there is no",
+    "backup night.backup": "RECORD: nothing was typed; expected a record: there is no",
     "move": "FROM: nothing was typed; expected the record as it is now",
     "move a": "TO: nothing was typed; expected where it goes",
     "move a b c": 'whitemetal move: "c" was typed; expected nothing more',
@@ -39,11 +48,23 @@ MISTYPED = {
 }
 
 
+@pytest.fixture(autouse=True)
+def in_an_empty_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("WHITEMETAL_DATABASE", raising=False)
+
+
 @pytest.mark.parametrize("typed", MISTYPED)
-def test_what_was_mistyped_is_named(command: Command, typed: str) -> None:
+def test_what_was_mistyped_is_named(command: Command, tmp_path: Path, typed: str) -> None:
     wrong = command(*typed.split()).wrong
     assert MISTYPED[typed] in wrong[0]
-    assert wrong[-1].startswith("Every argument: whitemetal") and wrong[-1].endswith("--help")
+    assert list(tmp_path.iterdir()) == [], "something was made"
+
+
+@pytest.mark.parametrize("typed", ["serv", "move", "serve --port x", "restore a"])
+def test_a_line_that_cannot_be_leads_to_the_help(command: Command, typed: str) -> None:
+    said = command(*typed.split()).wrong[-1]
+    assert said.startswith("Every argument: whitemetal") and said.endswith(" --help")
 
 
 def test_all_that_is_missing_is_named_at_once(command: Command) -> None:

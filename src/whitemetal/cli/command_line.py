@@ -11,7 +11,19 @@ from typing import Any, NoReturn
 from whitemetal.errors import InputError, Problem
 from whitemetal.words import say
 
-NUMBERS: dict[Any, str] = {int: "a_whole_number", float: "a_number"}
+LONGEST = 1e6
+"""Seconds, the longest a program waits between two looks. Our own."""
+
+
+def seconds(text: str) -> float:
+    """A time to wait, 0 or more. Raises ValueError."""
+    found = float(text)
+    if not 0.0 <= found <= LONGEST:
+        raise ValueError(text)
+    return found
+
+
+NUMBERS: dict[Any, str] = {int: "a_whole_number", float: "a_number", seconds: "some_seconds"}
 """What is expected where an option is turned into a number."""
 
 LIKE = 0.6

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from whitemetal.card import Card, write_card
-from whitemetal.cli.copies import copy, said_once, where_kept
+from whitemetal.cli.copies import copy, said_once, where_kept, where_there
 from whitemetal.cli.files import FileInputError, card_of, facts_of, form_of, read_bytes, write_bytes
 from whitemetal.cli.screen import screen_for
 from whitemetal.errors import InputError, Problem
@@ -239,14 +239,14 @@ def do_verify(options: argparse.Namespace, serve: Serve) -> int:
     """verify RECORD | FILE"""
     from whitemetal.cli.record import verify
 
-    return verify(where_kept(said_once("verify", options.kept, options.database)), options.keys)
+    return verify(where_there(said_once("verify", options.kept, options.database), "RECORD"), options.keys)
 
 
 def do_people(options: argparse.Namespace, serve: Serve) -> int:
     """people WHAT [NAME]"""
     from whitemetal.cli.people import do_people as done
 
-    return done(options, where_kept(options.database))
+    return done(options)
 
 
 def do_move(options: argparse.Namespace, serve: Serve) -> int:
@@ -275,7 +275,6 @@ def do_tell(options: argparse.Namespace, serve: Serve) -> int:
     """tell --to ADDRESS"""
     from whitemetal.cli.tell import tell
 
-    options.database = where_kept(options.database)
     return tell(options)
 
 
@@ -283,21 +282,21 @@ def do_follow(options: argparse.Namespace, serve: Serve) -> int:
     """follow FILE --job NUMBER --by NAME"""
     from whitemetal.cli.follow import follow
 
-    return follow(options, where_kept(options.database))
+    return follow(options, where_there(options.database))
 
 
 def do_report(options: argparse.Namespace, serve: Serve) -> int:
     """report JOB"""
     from whitemetal.cli.filing import report
 
-    return report(options, where_kept(options.database))
+    return report(options, where_there(options.database))
 
 
 def do_export(options: argparse.Namespace, serve: Serve) -> int:
     """export [JOB] --as KIND"""
     from whitemetal.cli.filing import export
 
-    return export(options, where_kept(options.database))
+    return export(options, where_there(options.database))
 
 
 def do_serve(options: argparse.Namespace, serve: Serve) -> int:

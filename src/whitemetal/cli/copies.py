@@ -5,11 +5,12 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from whitemetal.cli.command_line import Mistyped
 from whitemetal.cli.screen import progress, progress_done
-from whitemetal.errors import Problem
+from whitemetal.errors import InputError, Problem
 from whitemetal.words import say
 
 if TYPE_CHECKING:
@@ -28,6 +29,14 @@ SELDOM = 100_000
 def where_kept(said: str) -> str:
     """Where the record is: as said, else as the variable says, else the usual file."""
     return said or os.environ.get(DATABASE, "") or FILE
+
+
+def where_there(said: str, field: str = "--database") -> str:
+    """The same for a command that makes no record. Raises InputError where nothing says which."""
+    where = where_kept(said)
+    if where == FILE and not said and not Path(FILE).is_file():
+        raise InputError(Problem(field, "", say("copies.which", file=FILE)))
+    return where
 
 
 def add_copies_options(name: str, command: argparse.ArgumentParser) -> None:
@@ -67,7 +76,7 @@ def _backup(options: argparse.Namespace) -> int:
     from whitemetal.desk import copies
     from whitemetal.ledger.postgres import shown
 
-    source = where_kept(said_once("backup", options.source, options.database))
+    source = where_there(said_once("backup", options.source, options.database), "RECORD")
     done = copies.backup(source, options.target, _tell)
     progress_done(say("copies.whole"))
     print(say("copies.backed_up", record=shown(source), name=shown(options.target), **_counted(done)))

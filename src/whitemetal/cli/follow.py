@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from whitemetal.cli.command_line import seconds
 from whitemetal.cli.filing import job_named, there
 from whitemetal.errors import CannotWrite, InputError, Problem
 from whitemetal.words import say
@@ -37,7 +38,9 @@ def add_follow_options(command: argparse.ArgumentParser) -> None:
     for name in ("separator", "decimal", "form", "zone", "day", "doubled"):
         command.add_argument(f"--{name}", metavar=name.upper(), default="", help=say(f"run_in.help_{name}"))
     command.add_argument("--time", metavar="N[,N]", default="", help=say("run_in.help_time"))
-    command.add_argument("--every", metavar="SECONDS", type=float, default=2.0, help=say("run_in.help_every"))
+    command.add_argument(
+        "--every", metavar="SECONDS", type=seconds, default=2.0, help=say("run_in.help_every")
+    )
     command.add_argument("--once", action="store_true", help=say("run_in.help_once"))
 
 

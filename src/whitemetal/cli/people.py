@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
+from whitemetal.cli.copies import where_kept, where_there
 from whitemetal.cli.filing import there
 from whitemetal.cli.screen import visible
 from whitemetal.errors import InputError, Problem
@@ -29,14 +30,19 @@ def add_people_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--database", metavar="FILE", default="", help=say("terminal.help_keep"))
 
 
-def do_people(options: argparse.Namespace, database: str) -> int:
+def do_people(options: argparse.Namespace) -> int:
     """Do one thing with the accounts of a record; only the first account may come before the record does.
     Raises InputError, LedgerError."""
     from whitemetal.desk import Desk
 
     if options.what not in ("first", "list", "keys", "history") and not options.name:
         raise InputError(Problem("NAME", "", say("people.name_expected")))
-    desk = Desk.open(database) if options.what == "first" else there(database)
+    if options.what in ("first", "list", "keys") and options.name:
+        raise InputError(Problem("NAME", options.name, say("people.no_name", what=options.what)))
+    if options.what not in ("add", "roles") and options.role:
+        raise InputError(Problem("--role", " ".join(options.role), say("people.no_role")))
+    first = options.what == "first"
+    desk = Desk.open(where_kept(options.database)) if first else there(where_there(options.database))
     try:
         for line in DOES[options.what](desk, options):
             print(visible(line))

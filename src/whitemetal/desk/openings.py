@@ -89,6 +89,20 @@ def opening_of(desk: Desk, bearing: str) -> OpeningRow:
     return _row(row)
 
 
+def reckon_some(desk: Desk) -> int:
+    """Reckon a few of the lines that are old; how many are left, counted up to `MANY`."""
+    _reckon(desk, _stale(desk, AT_ONCE))
+    return len(_stale(desk, MANY))
+
+
+def reckon_all(desk: Desk) -> None:
+    """Reckon every line that is old, as far as anything can be written."""
+    before: list[str] = []
+    while (old := _stale(desk, MANY)) and old != before:
+        _reckon(desk, old)
+        before = old
+
+
 def _joined() -> Any:
     columns = (LISTED_OPENING, LISTED_BEARING.c.machine, LISTED_BEARING.c.position)
     return select(*columns).join(LISTED_BEARING, LISTED_BEARING.c.book == LISTED_OPENING.c.book)

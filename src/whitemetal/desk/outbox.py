@@ -14,7 +14,7 @@ from typing import Any, Literal
 
 from sqlalchemy import select
 
-from whitemetal.desk import shelf
+from whitemetal.desk import openings, shelf
 from whitemetal.desk.desk import Desk
 from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job.entry import Entry
@@ -52,22 +52,29 @@ class Told:
 
 @dataclass(frozen=True)
 class Due:
-    """A bearing whose next opening has come. by: "wear" or "plant"."""
+    """A bearing whose next opening has come."""
 
     bearing: str
     machine: str
     position: str
     day: str
 
+    @property
+    def id(self) -> str:
+        """The same every time it is told; another one when the day moves."""
+        return f"{self.bearing}-due-{self.day}"
+
 
 @dataclass(frozen=True)
 class News:
-    """after: the receipt to ask from next time. more: whether there is more already."""
+    """after: the receipt to ask from next time. more: whether there is more already. not_reckoned: bearings
+    whose day was not reckoned since something changed, where it was asked which are due."""
 
     told: tuple[Told, ...]
     after: int
     more: bool
     due: tuple[Due, ...] = ()
+    not_reckoned: int = 0
 
 
 def news(desk: Desk, after: int = 0, day: str = "", most: int = MOST) -> News:
@@ -85,7 +92,11 @@ def news(desk: Desk, after: int = 0, day: str = "", most: int = MOST) -> News:
         rows = connection.execute(wanted).all()
     shown, more = rows[: min(most, MOST)], len(rows) > min(most, MOST)
     told = tuple(one for row in shown for one in _told(desk, row.receipt, entry_from(row)))
-    return News(told, shown[-1].receipt if shown else after, more, due(desk, day) if day else ())
+    after = shown[-1].receipt if shown else after
+    if not day:
+        return News(told, after, more)
+    left = openings.reckon_some(desk)
+    return News(told, after, more, due(desk, day), left)
 
 
 def due(desk: Desk, day: str) -> tuple[Due, ...]:

@@ -138,6 +138,7 @@ MESSAGES: dict[str, str] = {
     "all_of_it": "Every argument: {command} --help",
     "a_whole_number": "a whole number",
     "a_number": "a number",
+    "some_seconds": "a number of seconds, 0 or more",
     "one_of": "one of {choices}",
     "perhaps": "; perhaps {text}",
     "an_option": "an option of {command}",
