@@ -329,6 +329,23 @@ def test_a_person_may_sign_with_a_key_that_never_comes_here(desk: Desk, ada: Acc
         sealed_by(desk, ada, made, job="k" * 26)
 
 
+def test_nobody_brings_the_key_of_another(desk: Desk, ada: Account) -> None:
+    """It stands under every signature for all to see; brought by Bo, what Ada signed would look like a stranger's."""
+    signed = sealed_by(desk, ada, FIRST)
+    bo = bo_of(desk)
+    with pytest.raises(InputError, match="somebody else's"):
+        people.bring_key(desk, bo.id, signature.key_of(signed), Acting(bo.id, bo.name))
+    assert people.keys_of(desk)[signature.key_of(signed)] == ada.id
+    own = keys.public_of(Ed25519PrivateKey.from_private_bytes(bytes(range(32))))
+    for _ in range(2):
+        people.bring_key(desk, ada.id, own, Acting(ada.id, ada.name))
+    assert people.keys_of(desk)[own] == ada.id
+    with desk._ledger.writing() as pen:  # as an older program would have taken it
+        body = {"account": bo.id, "key": own, "kept": "by its owner"}
+        people.note(desk, pen, "account_key", body, Acting(bo.id, bo.name))
+    assert people.keys_of(desk)[own] == ada.id, "who had it first"
+
+
 def test_somebody_must_keep_the_accounts(desk: Desk, ada: Account) -> None:
     with pytest.raises(InputError, match="another keeper"):
         people.close(desk, ada.id, TERMINAL)

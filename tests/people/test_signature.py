@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import base64
 import json
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
 import pytest
-from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
 from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 from hypothesis import given
 from hypothesis import strategies as st
@@ -153,3 +155,27 @@ def test_a_key_may_be_brought_in_three_forms(private: Ed25519PrivateKey, form: s
 def test_a_key_that_is_none_is_said(text: str) -> None:
     with pytest.raises(InputError, match="Ed25519"):
         keys.brought(text)
+
+
+WEAK = ("00" * 32, "01" + "00" * 31, "26e8958fc2b227b045c3f489f2ef98f0d5dfac05d3c63339b13802886d53fc05",
+        "c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac037a", "ec" + "ff" * 30 + "7f",
+        "ed" + "ff" * 30 + "7f", "ee" + "ff" * 30 + "7f")  # fmt: skip
+
+
+@pytest.mark.parametrize("sign", [0, 0x80])
+@pytest.mark.parametrize("text", WEAK)
+def test_a_key_under_which_nobody_signed_is_none(text: str, sign: int) -> None:
+    """The library itself takes one signature, of the point 1 and the number 0, for that of some text in 64
+    under such a key: it may not be brought, and what it signed is no proof."""
+    raw = bytearray.fromhex(text)
+    raw[-1] |= sign
+    library, forged = Ed25519PublicKey.from_public_bytes(bytes(raw)), bytes([1]) + bytes(63)
+    taken = []
+    for number in range(64):
+        with suppress(InvalidSignature):
+            library.verify(forged, b"%d" % number)
+            taken.append(b"%d" % number)
+    assert taken, "not weak after all"
+    assert not any(signature.verified(bytes(raw), forged, said) for said in taken)
+    with pytest.raises(InputError, match="Ed25519"):
+        keys.brought(base64.b64encode(bytes(raw)).decode())

@@ -162,8 +162,11 @@ def close(desk: Desk, id: str, by: Acting) -> None:
 
 
 def bring_key(desk: Desk, id: str, text: str, by: Acting) -> str:
-    """Sign with a key of one's own from now on, whose private half never comes here. Raises InputError."""
+    """Sign with a key of one's own from now on, whose private half never comes here. Raises InputError, also
+    on a key that is another's: what that one signed would no longer be known for theirs."""
     public = keys.brought(text)
+    if keys_of(desk).get(public, id) != id:
+        raise InputError(Problem("key", public, say("people.key_of_another")))
     with desk._ledger.writing() as pen:
         _open(accounts.by_id(pen.connection, id), id)
         accounts.change(pen.connection, id, key=public, sealed="")
@@ -172,8 +175,9 @@ def bring_key(desk: Desk, id: str, text: str, by: Acting) -> str:
 
 
 def keys_of(desk: Desk) -> dict[str, str]:
-    """Every public key anybody ever had here, with the id of their account."""
-    return {entry.body["key"]: entry.body["account"] for entry in desk.kept_of(BOOK, "account_key/1")}
+    """Every public key anybody ever had here, with the id of the account that had it first."""
+    had = reversed(desk.kept_of(BOOK, "account_key/1"))
+    return {entry.body["key"]: entry.body["account"] for entry in had}
 
 
 def set_password(desk: Desk, pen: Pen, held: Account, password: str, by: Acting, key: keys.KeyPair) -> None:

@@ -27,6 +27,19 @@ NONCE = 12
 """Bytes of nonce for AES-GCM: NIST SP 800-38D, section 5.2.1.1."""
 
 
+WEAK = frozenset(
+    bytes.fromhex(text)
+    for text in (
+        "00" * 32,
+        "01" + "00" * 31,
+        "26e8958fc2b227b045c3f489f2ef98f0d5dfac05d3c63339b13802886d53fc05",
+        "c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac037a",
+        *(first + "ff" * 30 + "7f" for first in ("ec", "ed", "ee")),
+    )
+)
+"""The points of order 1, 2, 4 and 8 of the curve, without the bit of their sign and also as numbers not
+reduced by the prime: from memory, each proved by a test that forges under it."""
+
 BESIDE = "beside:"
 """How a private key begins that is sealed with the key kept beside the database."""
 
@@ -111,9 +124,15 @@ def brought(text: str) -> str:
     Returns base64 of the raw bytes. Raises InputError.
     """
     raw = _raw(text.strip())
-    if raw is None:
+    if raw is None or is_weak(raw):
         raise InputError(Problem("key", text[:120], say("people.key_expected")))
     return base64.b64encode(raw).decode()
+
+
+def is_weak(raw: bytes) -> bool:
+    """Whether a public key is one of the points of small order: under such a one a signature that nobody made
+    holds for every eighth text or more, so whoever signed with it could say that they never did."""
+    return len(raw) == RAW and raw[:-1] + bytes([raw[-1] & 0x7F]) in WEAK
 
 
 def _raw(text: str) -> bytes | None:

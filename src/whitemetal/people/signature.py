@@ -14,7 +14,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Literal
 
 from whitemetal.job.entry import Entry, canonical, make
-from whitemetal.people.keys import public_of
+from whitemetal.people.keys import is_weak, public_of
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -71,10 +71,13 @@ def key_of(entry: Entry) -> str:
 
 
 def verified(key: bytes, signature: bytes, said: bytes) -> bool:
-    """Whether the signature under ``said`` was made with the private key of this public one."""
+    """Whether the signature under ``said`` was made with the private key of this public one. A key under
+    which anybody can make one proves nothing."""
     from cryptography.exceptions import InvalidSignature
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
+    if is_weak(key):
+        return False
     try:
         Ed25519PublicKey.from_public_bytes(key).verify(signature, said)
     except (InvalidSignature, ValueError):
