@@ -33,6 +33,7 @@ def test_what_is_easily_guessed_is_refused_and_not_handed_back(text: str) -> Non
         "tX9#kq!vB2m$",
         "correct horse master staple",
         "x y z w v u t s r",
+        ("brass feeler gauge, " * 7)[:128],
     ],
 )
 def test_long_words_of_any_kind_are_taken(text: str) -> None:
