@@ -121,8 +121,9 @@ def _one_asked(method: Method, asked: Field, card: Card, facts: Facts, look: Vie
     elif asked.scope == "instrument":
         key = instrument_key(look.gauge, key)
     unit = unit_on_box(asked, card)
-    fact, unread = facts.get(key), None if key in facts else look.unread.get(key)
-    kept = fact.text if fact else unread or look.known.get(key, "")
+    fact = facts.get(key)
+    unread = look.unread.get(key) if fact is None or not fact.by else None
+    kept = unread or (fact.text if fact else look.known.get(key, ""))
     problem = look.problems.get(key, "")
     if unread and not problem:
         read = read_fact(method, key, unread, unit)

@@ -86,7 +86,9 @@ def _change(request: Request, account: str, what: str, form: FormData) -> Respon
         if code:
             return _people(request, {}, (), (people.account(desk, account).name, code))
     except InputError as bad:
-        return _people(request, {}, bad.problems, None)
+        ticked = " ".join(str(role) for role in form.getlist("roles"))
+        typed = {"of": account, "ticked": ticked} if what == "roles" else {}
+        return _people(request, typed, bad.problems, None)
     return RedirectResponse("/people", status_code=303)
 
 

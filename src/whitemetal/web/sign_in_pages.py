@@ -202,7 +202,8 @@ def _change_me(request: Request, what: str, form: FormData) -> Response:
     try:
         shown = MINE[what](desk_of(request), visitor, form)
     except InputError as bad:
-        return _me(request, {**typed, "form": what}, bad.problems, "")
+        ticked = " ".join(str(one) for one in form.getlist("scope"))
+        return _me(request, {**typed, "form": what, "ticked": ticked}, bad.problems, "")
     if shown:
         return _me(request, {}, (), shown)
     return RedirectResponse("/sign-in" if what == "password" else "/me", status_code=303)
