@@ -201,3 +201,21 @@ def test_a_job_page_says_that_others_have_written_and_changes_only_when_asked(
     laptop.locator("#others button").click()
     laptop.get_by_text("somebody else's note").wait_for()
     assert laptop.locator("#others").is_hidden()
+
+
+def test_two_windows_of_one_device_keep_what_either_waits_with(served: Served, phone: Page) -> None:
+    """The same check opened twice on one phone; the phone puts the first window away before it is sent."""
+    at = bench(served, phone)
+    other = phone.context.new_page()
+    other.goto(at)
+    phone.context.set_offline(True)
+    type_at(phone, "DE top", "0.231")
+    type_at(other, "DE left", "0.229")
+    phone.close()
+    phone = other
+    kept = phone.evaluate("() => Object.values(localStorage).join()")
+    assert "0.231" in kept and "0.229" in kept
+    phone.context.set_offline(False)
+    phone.reload()
+    saved(phone)
+    assert sorted(readings(served.desk, at)) == [("DE left", "0.229"), ("DE top", "0.231")]

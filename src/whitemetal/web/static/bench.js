@@ -24,9 +24,12 @@
   function recall() {
     try { return JSON.parse(localStorage.getItem(storeKey) || "[]"); } catch { return []; }
   }
+  const held = new Set(), named = (one) => one.where + " " + one.written;
   function keep() {
+    for (const one of pending) held.add(named(one));
     try {
-      if (pending.length) localStorage.setItem(storeKey, JSON.stringify(pending));
+      const all = [...recall().filter((one) => !held.has(named(one))), ...pending];  // also what another window of this check waits with
+      if (all.length) localStorage.setItem(storeKey, JSON.stringify(all));
       else localStorage.removeItem(storeKey);
     } catch { unsaved.dataset.nostore = say.nostore; }
     const count = pending.length;
