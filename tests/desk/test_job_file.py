@@ -18,12 +18,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from tests.ledger.writing import ANN, BO, a_desk, a_job
+from tests.ledger.writing import ANN, BO, CARD, a_desk, a_job
+from tests.web.client import TestClient
 from whitemetal.desk import Desk, Writer, photographs
+from whitemetal.desk.cards_apart import cards_apart
 from whitemetal.desk.job_file import bring, job_file, read_job_file
 from whitemetal.desk.sending import sending
 from whitemetal.errors import ChainBroken, InputError, WhitemetalError
 from whitemetal.job.entry import digest_of, from_json, read_entry
+from whitemetal.web.app import make_app
 
 CY = Writer("Cy Holm", "office")
 
@@ -128,6 +131,28 @@ def test_another_card_at_the_same_place_and_other_facts_are_said(desk: Desk, mil
     assert len(notes) == 2
     assert "another card here" in notes[0] and "M7 has other facts" in notes[1]
     assert mill.instruments()["M7"] == {"mpe": "2 µm"}
+
+
+def test_two_revisions_of_a_card_made_apart_are_shown_until_a_person_keeps_one(
+    desk: Desk, mill: Desk, job: str
+) -> None:
+    """The clock of neither decides; a third revision, whose writer has seen both, ends it."""
+    bearing = desk.job(job).state.bearing
+    bring(mill, job_file(desk, job), CY)
+    assert cards_apart(desk, bearing) == cards_apart(mill, bearing) == ""
+    desk.keep_card(CARD.replace("0.25 mm", "0.26 mm"), BO)
+    mill.keep_card(CARD.replace("0.25 mm", "0.45 mm"), CY)
+    there, here = job_file(mill, job), job_file(desk, job)
+    notes = bring(desk, there, BO).notes, bring(mill, here, CY).notes
+    assert notes == ((cards_apart(desk, bearing),), (cards_apart(mill, bearing),))
+    assert desk.bearing(bearing).card == mill.bearing(bearing).card
+    said = cards_apart(desk, bearing)
+    assert said == cards_apart(mill, bearing) and "Bo" in said and "Cy Holm" in said
+    assert said.index(desk.bearing(bearing).card.digest[:8]) > said.index("; "), "the one named last"
+    page = TestClient(make_app(desk)).get(f"/bearings/{bearing}").text
+    assert "Two revisions of this card" in page
+    desk.keep_card(CARD.replace("0.25 mm", "0.27 mm"), BO)
+    assert cards_apart(desk, bearing) == ""
 
 
 def test_a_clock_that_was_wrong_elsewhere_is_said_and_decides_nothing(

@@ -23,6 +23,7 @@ from sqlalchemy import select
 
 from whitemetal.card import read_card
 from whitemetal.desk import shelf
+from whitemetal.desk.cards_apart import apart_said
 from whitemetal.desk.desk import Desk
 from whitemetal.desk.exported import BROKEN
 from whitemetal.desk.numbers import in_record
@@ -152,6 +153,7 @@ def bring(desk: Desk, data: bytes, writer: Writer) -> Brought:
         new = sum(entry.id not in held for entry in every)
         pictures = sum(put(pen.connection, picture) for picture in file.photographs)
         notes = [*_announce(desk, pen, file, writer), *_instruments(desk, pen, file, writer)]
+        notes += filter(None, [apart_said(pen.connection, file.bearing)])
         notes += _wrong_clocks(every, desk.moment())
         if new or pictures:
             body = {"job": file.job, "entries": new, "file": file_digest(data)}

@@ -11,6 +11,7 @@ from starlette.datastructures import FormData
 from starlette.responses import RedirectResponse, Response
 
 from whitemetal.card import Card, card_from_texts, card_warnings, texts_of, write_card
+from whitemetal.desk.cards_apart import cards_apart
 from whitemetal.desk.plant_page import heads_of_book
 from whitemetal.errors import CardError, InputError, Problem
 from whitemetal.web import card_form
@@ -53,7 +54,7 @@ def show_revision(request: Request, book: str, digest: str) -> Response:
 def _card_page(request: Request, found: Any, card: Card) -> Response:
     return page(
         request, "card.html", bearing=found, card=card, groups=card_form.shown(card),
-        warnings=card_warnings(card),
+        warnings=card_warnings(card), apart=cards_apart(desk_of(request), found.book),
     )  # fmt: skip
 
 
