@@ -250,3 +250,44 @@ def test_every_page_a_step_leads_to_is_there(job: Job, client: TestClient) -> No
     leads = set(re.findall(rf'href="(/jobs/{job.job}/[\w-]+)"', page))
     assert {at.rsplit("/", 1)[1] for at in leads} >= {"as-found", "close-up", "photographs", "run-in", "sign"}
     assert [at for at in leads if client.get(at).status_code != 200] == []
+
+
+def noted(html: str, form: str) -> str:
+    """What stands in the box for a note of a form."""
+    box = re.search(rf'{form}.*?name="text"([^>]*)>', html, re.DOTALL)
+    assert box is not None
+    found = re.search(r'value="([^"]*)"', box[1])
+    return found[1] if found else ""
+
+
+def test_the_number_of_the_permit_is_typed_once_a_job(desk: Desk, job: Job, client: TestClient) -> None:
+    """Noted at the step of the procedure, it stands in the box of every check; the tick is still to be made."""
+    second = desk.start_check(job.job, "seat", "as left", BENCH_HAND)
+    benches = (job.at, f"/jobs/{job.job}/checks/{second}")
+    for at in benches:
+        assert not noted(client.get(at).text, 'id="hold-isolated"')
+    assert tick(client, desk, job, "isolate.permit", text="PTW-0815") == 303
+    for at in benches:
+        page = client.get(at).text
+        assert noted(page, 'id="hold-isolated"') == "PTW-0815"
+        assert "As Ada Invented noted it for this job" in text_of(page)
+        assert 'aria-pressed="true"' not in page.split('id="hold-isolated"')[1].split("</form>")[0]
+    assert tick(client, desk, job, "isolate.permit", "open") == 303
+    assert not noted(client.get(job.at).text, 'id="hold-isolated"')
+
+
+def test_a_permit_noted_at_a_check_stands_ready_at_the_procedure_and_at_the_next_check(
+    desk: Desk, job: Job, client: TestClient
+) -> None:
+    second = desk.start_check(job.job, "seat", "as left", BENCH_HAND)
+    sent = {"hold": "isolated", "state": "closed", "text": "PTW-1", "seen": seen(desk, job)}
+    assert client.post(f"{job.at}/holds", data=sent, follow_redirects=False).status_code == 303
+    page = client.get(f"/jobs/{job.job}/procedure").text
+    assert noted(page, 'id="s-isolate.permit"') == "PTW-1"
+    assert "PTW-1" in client.get(f"/jobs/{job.job}/checks/{second}").text
+    other = {**sent, "text": "PTW-2", "seen": seen(desk, job)}
+    assert (
+        client.post(f"/jobs/{job.job}/checks/{second}/holds", data=other, follow_redirects=False).status_code
+        == 303
+    )
+    assert not noted(client.get(f"/jobs/{job.job}/procedure").text, 'id="s-isolate.permit"'), "two: who knows"

@@ -13,6 +13,7 @@ from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.gauging import Method, method_named
 from whitemetal.job.entry import book_digest
 from whitemetal.job.judgement import Judgement
+from whitemetal.job.procedure.permit import permit_of
 from whitemetal.job.state import CheckState, JobState
 from whitemetal.web.asked import (
     ZERO_AFTER,
@@ -114,7 +115,7 @@ def bench_of(
     look = informed(found, look, gauges)
     results = {place.label: place for place in judgement.clearance.places} if judgement.clearance else {}
     drawing = bench_drawing(card, method, spots_of(found.places), look.turned)
-    holds = tuple(holds_asked(method, state.holds, judgement, check, found.facts))
+    holds = tuple(holds_asked(method, state.holds, judgement, check, found.facts, permit_of(state)))
     lacking, others = lacking_of(method, judgement.warnings, look)
     shown = {warned.text for warned in judgement.warnings}
     facts = _facts(method, card, found, look)

@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from whitemetal.gauging import Method
 from whitemetal.gauging.contract import Facts, Field, HoldPoint
 from whitemetal.job.judgement import Judgement
+from whitemetal.job.procedure.permit import HOLD, Permit
 from whitemetal.job.state import HoldState
 from whitemetal.words import say
 
 
 @dataclass(frozen=True)
 class HoldAsked:
-    """A hold point as asked. note: what was noted when it was closed, by whom, or why it is open again."""
+    """A hold point as asked. note: what was noted when it was closed, by whom, or why it is open again.
+    permit: the permit that stands in its box already, None where there is none."""
 
     key: str
     when: str
@@ -24,6 +26,7 @@ class HoldAsked:
     closed: bool
     note: str
     asks_note: bool
+    permit: Permit | None = None
 
 
 def same_question(method: Method, key: str) -> Field | None:
@@ -40,8 +43,9 @@ def asked_as_hold(method: Method) -> frozenset[str]:
 
 
 def holds_asked(
-    method: Method, states: Mapping[str, HoldState], judgement: Judgement, check: str, facts: Facts
-) -> Iterator[HoldAsked]:
+    method: Method, states: Mapping[str, HoldState], judgement: Judgement, check: str, facts: Facts,
+    permit: Permit | None = None,
+) -> Iterator[HoldAsked]:  # fmt: skip
     """The method's hold points in order; one that is a fact too is closed when both say so."""
     closed = {hold.key: hold.closed for hold in judgement.holds}
     for point in method.hold_points:
@@ -51,6 +55,7 @@ def holds_asked(
         yield HoldAsked(
             point.key, point.when, point.text, point.why, point.people,
             closed.get(point.key, False) and both, _note(state), _asks_note(point),
+            permit if point.key == HOLD else None,
         )  # fmt: skip
 
 

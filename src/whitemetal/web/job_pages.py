@@ -48,8 +48,8 @@ def _new_job(
 ) -> Response:  # fmt: skip
     return page(
         request, "job_new.html", 422 if problems or others else 200, others=others,
-        bearing=desk_of(request).bearing(book), typed=typed, problems=problems, groups=method_groups(), in_short=in_short,
-        purposes=PURPOSES,
+        bearing=desk_of(request).bearing(book), typed=typed, problems=problems, groups=method_groups(),
+        in_short=in_short, purposes=PURPOSES,
     )  # fmt: skip
 
 

@@ -26,6 +26,7 @@ from whitemetal.errors import InputError, Problem
 from whitemetal.gauging import METHODS
 from whitemetal.job.judgement_json import plain
 from whitemetal.job.procedure.generate import all_keys
+from whitemetal.job.procedure.permit import STEP, permit_of
 from whitemetal.job.procedure.plant import FORMAT
 from whitemetal.job.procedure.sheets_wanted import (
     ALL,
@@ -126,7 +127,8 @@ def _procedure(request: Request, job: str, typed: Typed, problems: tuple[Problem
         problems=problems, doubts=made.doubts, stages=by_stage(found), next=first_open(found),
         skipped=passed_over(found), states={"done": DONE, "open": OPEN, "not_here": NOT_HERE}, permit=permit,
         pages=_pages(), titles={key: method.title for key, method in METHODS.items()},
-        sheets=sheets, printed=printed, choice=choice_text(sheets, printed), all=ALL, no_sheet=NONE,
+        known=permit_of(view.state), asks_permit=STEP, sheets=sheets, printed=printed,
+        choice=choice_text(sheets, printed), all=ALL, no_sheet=NONE,
     )  # fmt: skip
 
 
