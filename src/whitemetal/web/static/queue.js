@@ -364,7 +364,8 @@
   globalThis.whitemetalQueue = { all, earlier, postTyped, send, stamped };
   putBack();
   setInterval(putBack, 30000);
-  if (!sessionStorage.getItem(AHEAD)) compare().catch(() => {});
+  // Once a session is enough for a clock that is right; one that is wrong is said on every page.
+  if (!sessionStorage.getItem(AHEAD) || Math.abs(aheadBy()) > 60000) compare().catch(() => {});
   show();
   send();
 })();
