@@ -11,6 +11,7 @@ import pytest
 from tests.ledger.writing import ANN, CARD, a_desk
 from whitemetal.desk import Desk
 from whitemetal.desk.sending import LONGEST_AGO, sending
+from whitemetal.errors import InputError
 from whitemetal.web.keeping import Sent, keep_cells, keep_facts
 
 
@@ -50,6 +51,49 @@ def test_the_same_key_again_writes_nothing_and_answers_the_same(desk: Desk, what
     assert desk.walk().entries == stands
     with sending("key of the device 2"):
         assert VERBS[what](desk, job) != first
+
+
+OTHERS: dict[str, Callable[[Desk, str], object]] = {
+    "note": lambda desk, job: desk.keep_note(job, "oil was clear", ANN),
+    "hold": lambda desk, job: desk.set_hold(job, "joint_faces", "closed", "blue at one end", ANN),
+    "change of the fit": lambda desk, job: desk.change_fit(job, "scraping", "upper", "", "two passes", ANN),
+    "stripped": lambda desk, job: desk.strip_down(job, "cap still on", ANN),
+    "missed": lambda desk, job: desk.note_missed(job, "clearance as found", "nobody had wire", ANN),
+    "check": lambda desk, job: desk.start_check(job, "lift", "as found", ANN),
+    "job": lambda desk, job: desk.open_job(desk.job(job).state.bearing, "J-3", "", ANN),
+    "in the job": lambda desk, job: desk.write(job, "made up/1", {"text": "y"}, ANN),
+}
+
+
+@pytest.mark.parametrize("what", OTHERS)
+def test_the_same_key_with_another_text_is_refused_and_not_lost_without_a_word(desk: Desk, what: str) -> None:
+    job = opened(desk)
+    with sending("key of the device 1"):
+        VERBS[what](desk, job)
+    stands = desk.walk().entries
+    with sending("key of the device 1"), pytest.raises(InputError, match=r"idempotency-key: .* not kept"):
+        OTHERS[what](desk, job)
+    assert desk.walk().entries == stands
+
+
+def test_another_reading_or_card_under_a_key_is_refused(desk: Desk) -> None:
+    job = opened(desk)
+    check = desk.start_check(job, "wire", "as found", ANN)
+    place = desk.job(job).state.checks[check].places[0].label
+    for text, refused in (("0.225", False), (" 0.225", False), ("0.325", True)):
+        with sending("key of a reading"):
+            if refused:
+                with pytest.raises(InputError, match=r'"0.325" was typed; .*"0.225" was kept already'):
+                    desk.keep_reading(job, check, place, text, ANN, unit="mm")
+            else:
+                desk.keep_reading(job, check, place, text, ANN, unit="mm")
+    assert [one.text for one in desk.job(job).state.checks[check].readings] == ["0.225"]
+    with sending("key of a card"):
+        first = desk.keep_card(CARD.replace("TM-31-F02", "TM-31-F09"), ANN)
+    for other in ("TM-31-F08", "TM-31-F09"):
+        with sending("key of a card"), pytest.raises(InputError, match="another card was kept already"):
+            desk.keep_card(CARD.replace("TM-31-F02", other).replace("140 mm", "150 mm"), ANN)
+    assert len(desk.bearing(first.bearing).revisions) == 1
 
 
 def test_a_strike_sent_again_is_no_second_strike(desk: Desk) -> None:

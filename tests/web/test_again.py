@@ -52,6 +52,20 @@ def test_a_key_that_protects_from_nothing_is_refused(
     assert desk.job(job.job).state.notes == ()
 
 
+def test_another_text_under_a_key_is_refused(desk: Desk, client: TestClient, job: Job) -> None:
+    """A program that counted its keys wrong must hear of it, and not be told that it was kept."""
+    at, key = f"/api/1/jobs/{job.job}/notes", {"Idempotency-Key": "abcdefghij234567"}
+    answers = [client.post(at, json={"text": text}, headers=key) for text in ("dark", "dark", "clear")]
+    assert [one.status_code for one in answers] == [201, 201, 422]
+    assert answers[2].json()["problems"][0] == {
+        "field": "idempotency-key", "typed": "clear", "line": None,
+        "expected": 'a key of its own: under this one "dark" was kept already; this was not kept',
+    }  # fmt: skip
+    assert [note.text for note in desk.job(job.job).state.notes] == ["dark"]
+    form = client.post(f"/jobs/{job.job}/notes?sent=abcdefghij234567", data={"note": "clear"})
+    assert form.status_code == 422 and "clear" in form.text
+
+
 def test_a_key_is_its_devices_own(desk: Desk, browser_named: Callable[[str], TestClient], job: Job) -> None:
     for name in ("Ada Invented", "Bo Invented"):
         assert send(browser_named(name), job, {"Idempotency-Key": "abcdefghij234567"}) == 303

@@ -26,7 +26,7 @@ from whitemetal.desk.rows import (
     MachineRow,
     Writer,
 )  # fmt: skip
-from whitemetal.desk.sending import AlreadyKept, once, writing
+from whitemetal.desk.sending import AlreadyKept, kept_once, must_be_the_same, once, writing
 from whitemetal.errors import InputError, LedgerError, Problem
 from whitemetal.gauging import method_named
 from whitemetal.gauging.contract import Place
@@ -72,7 +72,8 @@ class Desk(Record):
         try:
             return self._keep_card(card, digest, toml, writer, upon)
         except AlreadyKept as there:
-            return KeptCard(digest, str(there.entry.body.get("bearing", there.entry.book)))
+            with self._ledger.reading() as connection:
+                return KeptCard(digest, shelf.card_again(connection, there.entry, digest))
 
     def _keep_card(self, card: Card, digest: str, toml: str, writer: Writer, upon: str) -> KeptCard:
         machine, position = card.machine.tag, card.bearing.position
@@ -168,9 +169,9 @@ class Desk(Record):
         if not number.strip():
             raise InputError(Problem("number", number, say("ledger.job_number")))
         author, job = self._author(writer), self.fresh_id()
-        with suppress(AlreadyKept), self._writing_beside(f"{number} {title}", None, "job") as pen:
+        said = {"bearing": bearing, "number": number, "title": title}
+        with kept_once(said), self._writing_beside(f"{number} {title}", None, "job") as pen:
             card = shelf.bearing_row(pen.connection, bearing).card
-            said = {"bearing": bearing, "number": number, "title": title}
             self._add_to_plant(pen, PLANT, "job/1", {"job": job, **said}, writer)
             pen.add(self.fresh_id(), job, "opened/1", said, author)
             pen.add(self.fresh_id(), job, "adopt/1", {"card": card, "reason": ""}, author)
@@ -189,6 +190,7 @@ class Desk(Record):
         try:
             return self._start_check(job, method, purpose, writer, places, id)
         except AlreadyKept as there:
+            must_be_the_same(there.entry, {"method": method, "purpose": purpose})
             return there.entry.id
 
     def _start_check(

@@ -16,24 +16,31 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import unicodedata
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from datetime import timedelta
 from functools import wraps
+from inspect import signature
 from typing import Concatenate, ParamSpec, TypeVar
 
 from whitemetal.desk.rows import Kept
-from whitemetal.errors import WhitemetalError
+from whitemetal.errors import InputError, Problem, WhitemetalError
 from whitemetal.job.entry import Entry
+from whitemetal.words import say
 
 LONGEST_KEY = 64
 """Letters of a key that are accepted: enough for 256 random bits in base32. Our own."""
 
 LONGEST_AGO = timedelta(days=400)
 """A device that kept a thing for longer than this has a clock that cannot be trusted. Our own."""
+
+TYPED = ("text", "why", "reason")
+"""What people type into an entry, by its name there and in the verb: the rest may be worked out anew when the
+same comes again."""
 
 P = ParamSpec("P")
 Record = TypeVar("Record")
@@ -104,14 +111,43 @@ def sending(key: str, ago: timedelta = timedelta()) -> Iterator[None]:
         _HELD.reset(token)
 
 
+def must_be_the_same(held: Entry, texts: Mapping[str, object]) -> None:
+    """What comes again under a key must say what was kept under it, or it would be lost without a word.
+    texts: by their names in the entry's body. Raises InputError."""
+    for name, text in texts.items():
+        was = held.body.get(name)
+        if isinstance(text, str) and isinstance(was, str) and _bare(text) != _bare(was):
+            raise InputError(Problem("idempotency-key", text[:200], say("ledger.same_key", text=was[:200])))
+
+
+@contextmanager
+def kept_once(said: Mapping[str, object]) -> Iterator[None]:
+    """What is written in here once, and left out when the same request comes again. said: its texts. Raises
+    InputError where they are others."""
+    try:
+        yield
+    except AlreadyKept as there:
+        must_be_the_same(there.entry, said)
+
+
+def _bare(text: str) -> str:
+    return unicodedata.normalize("NFC", text).strip()
+
+
 def once(verb: Callable[Concatenate[Record, P], Kept]) -> Callable[Concatenate[Record, P], Kept]:
-    """A verb that returns the entry it kept before when the same request comes again."""
+    """A verb that returns the entry it kept before when the same request comes again. Raises InputError when
+    what comes under its key is another text."""
+    form = signature(verb)
 
     @wraps(verb)
     def again(desk: Record, /, *given: P.args, **named: P.kwargs) -> Kept:
         try:
             return verb(desk, *given, **named)
         except AlreadyKept as there:
+            said = form.bind(desk, *given, **named).arguments
+            body = said.get("body")
+            texts = {**(body if isinstance(body, Mapping) else {}), **said}
+            must_be_the_same(there.entry, {name: texts[name] for name in TYPED if name in texts})
             return Kept(there.entry)
 
     return again

@@ -11,8 +11,9 @@ from sqlalchemy.engine import Row
 
 from whitemetal.card import Card, read_card
 from whitemetal.desk.rows import Revision
-from whitemetal.errors import UnknownBook
+from whitemetal.errors import InputError, Problem, UnknownBook
 from whitemetal.job import births
+from whitemetal.job.entry import Entry
 from whitemetal.ledger import entry_from
 from whitemetal.ledger.lists import PLANT
 from whitemetal.ledger.tables import ENTRY, LISTED_BEARING, LISTED_CARD, LISTED_INSTRUMENT, LISTED_JOB
@@ -107,6 +108,16 @@ def job_rows(connection: Connection, bearing: str | None = None) -> list[Row[Any
     if bearing is not None:
         wanted = wanted.where(LISTED_JOB.c.bearing == bearing)
     return list(connection.execute(wanted))
+
+
+def card_again(connection: Connection, held: Entry, digest: str) -> str:
+    """The bearing for which this card was kept, when it comes again under the same key. Raises InputError on
+    another card."""
+    book = str(held.body.get("bearing", held.book))
+    wanted = select(LISTED_CARD.c.digest).where(LISTED_CARD.c.book == book, LISTED_CARD.c.digest == digest)
+    if connection.execute(wanted).first() is None:
+        raise InputError(Problem("idempotency-key", digest, say("ledger.same_key_card")))
+    return book
 
 
 def revisions(connection: Connection, book: str) -> tuple[Revision, ...]:

@@ -152,7 +152,8 @@ WORDS = {
 
 SENT_AGAIN: Json = {
     "name": "Idempotency-Key", "in": "header", "required": False,
-    "description": "Sent again with the same key, the same request changes nothing.",
+    "description": "Sent again with the same key, the same request changes nothing; another text under it is "
+    "refused (422).",
     "schema": {"type": "string", "pattern": '^"?[A-Za-z0-9_-]{8,64}"?$'},
     "example": "3f1c1f0e-2a51-4c7e-9f2b-6a1d0c9b8e77",
 }  # fmt: skip

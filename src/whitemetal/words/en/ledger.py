@@ -97,6 +97,8 @@ MESSAGES: dict[str, str] = {
     "has_reading": 'either a repeat of "{text}" ({by}), or that one struck first: the place has a reading',
     "other_reading": 'one reading: {by} wrote "{text}" here meanwhile; both are kept, strike one',
     "an_id": "an id made by the device: 26 letters a to z and digits 2 to 7",
+    "same_key": 'a key of its own: under this one "{text}" was kept already; this was not kept',
+    "same_key_card": "a key of its own: under this one another card was kept already; this one was not kept",
     "same_id": 'a new entry: this one was kept already as "{text}"',
     "unknown_job": "There is no job {book} here.",
     "unknown_bearing": "There is no bearing {book} here.",
