@@ -317,7 +317,9 @@ def test_a_token_writes_in_its_owners_name_within_its_scope(
     first, second = desk.entries(job.job)[-2:]
     assert first.by["name"] == "Ada Invented"
     assert first.device == second.device, "a token is a device"
-    assert program.post(f"/api/1/jobs/{job.job}/sign", json={}, headers=writes).status_code == 403
+    refused = program.post(f"/api/1/jobs/{job.job}/sign", json={}, headers=writes)
+    assert refused.status_code == 403
+    assert "this token may not" in refused.json()["problem"], "its owner may: nobody is sent to the keeper"
     assert program.post("/me/token", data={"title": "more"}, headers=writes).status_code == 403
     for wrong in ("Bearer wm_nothing", "Basic a2l0OmtpdA==", "Bearer", ""):
         assert program.get(f"/api/1/jobs/{job.job}", headers={"authorization": wrong}).status_code == 401
