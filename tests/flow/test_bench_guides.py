@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.flow.conftest import Served
-from tests.flow.hands import saved, tab_to, tap
+from tests.flow.conftest import OWNER, Served
+from tests.flow.hands import job_at, saved, tab_to, tap, until
 from tests.flow.test_unsaved import bench, type_at
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import Page, Route
 
 pytestmark = pytest.mark.browser
 
@@ -83,3 +83,44 @@ def test_what_is_lacking_leads_to_its_field(served: Served, phone: Page) -> None
     at = phone.locator("#ask-tightened").bounding_box()
     assert at is not None
     assert 0 <= at["y"] <= 740 - at["height"]
+
+
+@pytest.mark.parametrize("by", ["mouse", "key"])
+def test_what_is_pressed_while_an_answer_comes_is_pressed(served: Served, laptop: Page, by: str) -> None:
+    """The answer to one tick makes the hold points anew; the next is held down meanwhile."""
+    bench(served, laptop)
+    held: list[Route] = []
+    laptop.route("**/holds", lambda route: route.continue_() if held else held.append(route))
+    points = laptop.locator("#holds-before button")
+    points.nth(0).click()
+    until(laptop, lambda: len(held) == 1)
+    if by == "mouse":
+        points.nth(1).hover()
+        laptop.mouse.down()
+    else:
+        points.nth(1).focus()
+        laptop.keyboard.down("Space")
+    held[0].continue_()
+    saved(laptop)
+    assert laptop.locator("#holds-before button[aria-pressed=true]").count() == 0, (
+        "nothing moves under the hand"
+    )
+    laptop.mouse.up() if by == "mouse" else laptop.keyboard.up("Space")
+    laptop.wait_for_function(
+        "() => document.querySelectorAll('#holds-before button[aria-pressed=true]').length === 2"
+    )
+
+
+def test_a_note_that_is_being_written_stays_while_others_write(served: Served, laptop: Page) -> None:
+    at = bench(served, laptop)
+    job, check = job_at(at)
+    note = laptop.get_by_label("Note, e.g. permit number")
+    note.click()
+    laptop.keyboard.type("permit 18")
+    laptop.keyboard.press("ArrowLeft")
+    served.desk.keep_reading(job, check, "DE top", "0.231 mm", OWNER)
+    laptop.evaluate("() => dispatchEvent(new Event('focus'))")
+    laptop.wait_for_function("() => document.querySelector('#table').textContent.includes('0.231')")
+    assert note.input_value() == "permit 18"
+    laptop.keyboard.type("1")
+    assert note.input_value() == "permit 118"

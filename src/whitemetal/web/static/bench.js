@@ -120,27 +120,45 @@
     return item;
   }
 
+  // --- what is pressed stays until it is let go of: a button made anew between the two would not be pressed
+  const late = new Map(), LONGEST = 5000;  // a hand that never let go is not waited for, in milliseconds
+  let pressed = null;
+  function press(target) { pressed = target; setTimeout(letGo, LONGEST); }
+  function letGo() { setTimeout(() => { pressed = null; for (const [id, html] of late) renew(id, html); late.clear(); }); }
+  document.addEventListener("pointerdown", (event) => press(event.target), true);
+  for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, letGo, true);
+  document.addEventListener("keydown", (event) => { if (event.key === " ") press(event.target); }, true);
+  document.addEventListener("keyup", (event) => { if (event.key === " ") letGo(); }, true);
+  addEventListener("blur", letGo);
+
   // --- the page follows the record
+  function renew(id, html) {
+    const part = document.getElementById(id);
+    if (!part) return;
+    if (pressed && part.contains(pressed)) { late.set(id, html); return; }
+    const focused = part.contains(document.activeElement) ? document.activeElement : null;
+    const holdOf = (one) => one.closest("[data-hold]") && one.closest("[data-hold]").querySelector("[name=hold]").value;
+    const mine = focused && holdOf(focused), caret = focused && focused.selectionStart;
+    const opened = [...part.querySelectorAll("details[id][open]")].map((one) => one.id);
+    const typed = [...part.querySelectorAll("[data-hold] [name=text]")].filter((one) => one.value !== one.defaultValue).map((one) => [holdOf(one), one.value]);
+    part.innerHTML = html;
+    const formOf = (hold) => { const again = part.querySelector(`[name=hold][value="${CSS.escape(hold)}"]`); return again && again.form; };
+    const noteOf = (hold) => formOf(hold) && formOf(hold).querySelector("[name=text]");
+    for (const [hold, text] of typed) if (noteOf(hold)) noteOf(hold).value = text;
+    for (const one of opened) { const again = document.getElementById(one); if (again) again.open = true; }
+    if (mine) {
+      const again = formOf(mine), fold = again && again.closest("details:not([open])"), note = focused.name === "text" && noteOf(mine);
+      if (again) (fold ? fold.querySelector("summary") : note || again.querySelector("button")).focus();
+      if (note && !fold) note.setSelectionRange(caret, caret);
+    }
+    else if (focused) { part.tabIndex = -1; part.focus({ preventScroll: true }); }
+  }
   function show(answer, item) {
     if (answer.seen !== undefined) {
       seen = answer.seen;
       for (const hidden of document.querySelectorAll("input[name=seen]")) hidden.value = seen;
     }
-    for (const [id, html] of Object.entries(answer.parts || {})) {
-      const part = document.getElementById(id);
-      if (!part) continue;
-      const focused = part.contains(document.activeElement) ? document.activeElement : null;
-      const mine = focused && focused.closest("[data-hold]") && focused.closest("[data-hold]").querySelector("[name=hold]").value;
-      const opened = [...part.querySelectorAll("details[id][open]")].map((one) => one.id);
-      part.innerHTML = html;
-      for (const one of opened) { const again = document.getElementById(one); if (again) again.open = true; }
-      if (mine) {
-        const again = part.querySelector(`[name=hold][value="${CSS.escape(mine)}"]`);
-        const fold = again && again.closest("details:not([open])");
-        if (again) (fold ? fold.querySelector("summary") : again.form.querySelector("button")).focus();
-      }
-      else if (focused) { part.tabIndex = -1; part.focus({ preventScroll: true }); }
-    }
+    for (const [id, html] of Object.entries(answer.parts || {})) { late.delete(id); renew(id, html); }
     if (answer.summary !== undefined && strip.textContent !== answer.summary) strip.textContent = answer.summary;
     for (const box of answer.boxes || []) follow(box, item);
     const waiting = pending.flatMap((one) => (one.body.cells || []).map((cell) => cell.place));
