@@ -156,7 +156,7 @@ def _admitted(request: Request, gate: Gate) -> str:
             raise _sign_in_first(request, gate)
         if need is None or need not in visitor.leaves:
             log.warning("refused: %s may not %s %r", visitor.account.id, request.method, request.url.path)
-            why = "people.not_by_token" if _by_token(request) else "people.not_yours"
+            why = "people.token_may_not" if _by_token(request) else "people.not_yours"
             raise Closed(403, say(why, need=in_words(need)))
     account = visitor.account.id if visitor is not None else ""
     return forms.word(gate.secret(), request.state.device, account)

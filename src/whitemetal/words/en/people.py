@@ -25,7 +25,7 @@ MESSAGES: dict[str, str] = {
     "no_session": "a device of yours that is signed in",
     "no_token": "a token of yours",
     "not_by_token": "An account is changed by the person it belongs to, signed in, not with a token.",
-    "not_by_token": "This is for people who may {need}, signed in; this token may not. A token is for look, or look and write.",
+    "token_may_not": "This is for people who may {need}, signed in; this token may not. A token is for look, or look and write.",
     "not_yours": "This is for people who may {need}; your account may not.",
     "to_look": "look at the record",
     "to_write": "write entries",
