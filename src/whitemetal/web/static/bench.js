@@ -121,7 +121,7 @@
   }
 
   // --- what is pressed stays until it is let go of: a button made anew between the two would not be pressed
-  const late = new Map(), LONGEST = 5000;  // a hand that never let go is not waited for, in milliseconds
+  const late = new Map(), LONGEST = 30000;  // a hand that never let go is not waited for, in milliseconds
   let pressed = null;
   function press(target) { pressed = target; setTimeout(letGo, LONGEST); }
   function letGo() { setTimeout(() => { pressed = null; for (const [id, html] of late) renew(id, html); late.clear(); }); }
