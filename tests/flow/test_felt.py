@@ -70,3 +70,17 @@ def test_a_gauge_types_and_a_save_is_felt_where_a_check_has_questions_only(
     assert told[:2] == ["buzz 40", "tone made"] and told[2].endswith(": 6 point 02. ")
     phone.locator("#this-device summary").click()
     assert phone.get_by_label("Read each reading back aloud").is_checked()
+
+
+LIT = """Object.defineProperty(navigator, "wakeLock", { value: { request: async (what) => {
+globalThis.lit = [...(globalThis.lit || []), what]; return { released: true }; } } });"""
+
+
+def test_the_screen_stays_on_again_after_the_phone_was_put_away(served: Served, phone: Page) -> None:
+    """A browser lets go of the screen whenever the page is hidden; on the nuts it is asked for again too."""
+    phone.add_init_script(LIT)
+    opened(served, phone, "tightening", "/nuts")
+    phone.wait_for_function("() => (globalThis.lit || []).length === 1")
+    phone.evaluate("() => document.dispatchEvent(new Event('visibilitychange'))")
+    phone.wait_for_function("() => globalThis.lit.length === 2")
+    assert phone.evaluate("() => globalThis.lit") == ["screen", "screen"]
