@@ -2,15 +2,17 @@
 
 Whatever the file is otherwise, every entry in it is found by its shape: in a JSON document however deep, one
 a line, or in the files of a zip. Checked are each entry's digest, the chains of each device from the first
-entry on, every link to another device, and every seal: that the signature is the key's, and that the digest
-of the state it covers is that of the entries behind it.
+entry on, every link to another device, each photograph, what a job's file says of itself, and every seal:
+that the signature is the key's, and that the digest of the state it covers is that of the entries behind it.
 """
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import lzma
+import re
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
@@ -27,6 +29,9 @@ from whitemetal.words import say
 TEXTS = ("id", "book", "kind", "device", "prev", "at", "digest")
 FIELDS = frozenset((*TEXTS, "seq", "after", "offset", "by", "body"))
 
+MOST_FIELDS = len(FIELDS) - 2
+"""What has so many of an entry's fields is one, or was before somebody altered it. Our own."""
+
 LARGEST = 512 * 1024 * 1024
 """Bytes of one file inside a zip that are read. Our own."""
 
@@ -35,6 +40,14 @@ BROKEN = (
     ValueError, KeyError,
 )  # fmt: skip
 """What reading a zip that is none, or a spoilt one, raises."""
+
+HEAD, HEAD_DIGEST = "job.json", "own_digest"
+"""What says of a job's file what it is, and the word in it for its own digest."""
+
+HEAD_BEFORE = {"format", "program", "job", "bearing", "number", "title", "digest", "instruments"}
+"""The words in it of a program that wrote no digest of it."""
+
+_PICTURE = re.compile(r"photographs/([0-9a-f]{64})\.jpg$")
 
 DEEPEST = 60
 """How deep entries are looked for. Our own."""
@@ -75,10 +88,11 @@ class Checked:
 def check_file(data: bytes, keys: Mapping[str, str] | None = None) -> Checked:
     """Check an exported file. keys: names by public key, as known from elsewhere; a seal with another key is
     then not good. Raises InputError when there is no entry in it."""
-    raw = {json.dumps(one, sort_keys=True): one for one in _found_in(data)}
+    faults: list[Fault] = []
+    heads: list[Mapping[str, Any]] = []
+    raw = {json.dumps(one, sort_keys=True): one for one in _found_in(data, faults, heads)}
     if not raw:
         raise InputError(Problem("FILE", "", say("exported.no_entries")))
-    faults: list[Fault] = []
     entries = [entry for one in raw.values() if (entry := _read(one, faults)) is not None]
     books: dict[str, list[Entry]] = {}
     for entry in entries:
@@ -86,8 +100,9 @@ def check_file(data: bytes, keys: Mapping[str, str] | None = None) -> Checked:
     chains = {(entry.book, entry.device) for entry in entries}
     for of_book in books.values():
         faults += _faults(of_book)
+    faults += _heads_wrong(heads, books) if not faults else ()
     seals = tuple(seal for of_book in books.values() for seal in _seals(of_book, keys))
-    names = {one["book"] for one in raw.values() if isinstance(one["book"], str)}
+    names = {one["book"] for one in raw.values() if isinstance(one.get("book"), str)}
     return Checked(len(names), len(chains), len(raw), tuple(faults), seals)
 
 
@@ -104,34 +119,87 @@ def keys_from(text: str) -> dict[str, str]:
     return found
 
 
-def _found_in(data: bytes) -> Iterator[Mapping[str, Any]]:
-    """Every entry of a file, as it stands there. Raises InputError."""
+def head_digest(head: Mapping[str, Any]) -> str:
+    """SHA-256 of what a file says of itself, without the line that holds this."""
+    rest = {key: value for key, value in head.items() if key != HEAD_DIGEST}
+    return hashlib.sha256(json.dumps(rest, ensure_ascii=False, sort_keys=True).encode()).hexdigest()
+
+
+def head_is_whole(head: Mapping[str, Any]) -> bool:
+    """Whether what a file says of itself is what it said when it was exported, as far as that can be told of
+    one without a digest."""
+    told = head.get(HEAD_DIGEST)
+    return head.keys() == HEAD_BEFORE if told is None else bool(told == head_digest(head))
+
+
+def _found_in(
+    data: bytes, faults: list[Fault], heads: list[Mapping[str, Any]]
+) -> Iterator[Mapping[str, Any]]:
+    """Every entry of a file, as it stands there; the faults of what else is in a zip, and what it says of
+    itself. Raises InputError."""
     if data.startswith(b"PK\x03\x04"):
-        yield from _in_zip(data)
+        yield from _in_zip(data, faults, heads)
         return
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError(Problem("FILE", "", say("exported.json"))) from None
-    yield from _in_text(text)
+    yield from _in_text(text, "FILE")
 
 
-def _in_zip(data: bytes) -> Iterator[Mapping[str, Any]]:
+def _in_zip(data: bytes, faults: list[Fault], heads: list[Mapping[str, Any]]) -> Iterator[Mapping[str, Any]]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             for member in packed.infolist():
-                if not member.filename.endswith((".json", ".jsonl")):
+                name, picture = member.filename[:120], _PICTURE.search(member.filename)
+                if picture is None and not name.endswith((".json", ".jsonl")):
                     continue
                 with packed.open(member) as file:
                     held = file.read(LARGEST + 1)
                 if len(held) > LARGEST:
-                    raise InputError(Problem("FILE", member.filename[:120], say("exported.too_large")))
-                yield from _in_text(held.decode("utf-8-sig"))
+                    raise InputError(Problem("FILE", name, say("exported.too_large")))
+                if picture is None:
+                    text = held.decode("utf-8-sig")
+                    heads += _head_in(text, name)
+                    yield from _in_text(text, name)
+                elif hashlib.sha256(held).hexdigest() != picture[1]:
+                    faults.append(_of_file(say("exported.picture", name=name)))
     except BROKEN:
         raise InputError(Problem("FILE", "", say("exported.json"))) from None
 
 
-def _in_text(text: str) -> Iterator[Mapping[str, Any]]:
+def _head_in(text: str, name: str) -> list[Mapping[str, Any]]:
+    """What a job's file says of itself. Raises InputError where it cannot be read."""
+    if name != HEAD:
+        return []
+    try:
+        head = json.loads(text)
+    except (ValueError, RecursionError):
+        head = None
+    if not isinstance(head, dict):
+        raise InputError(Problem(name, text[:80], say("exported.json")))
+    return [head]
+
+
+def _heads_wrong(heads: list[Mapping[str, Any]], books: Mapping[str, list[Entry]]) -> Iterator[Fault]:
+    """Where what a file says of itself was altered, or is not so of the entries in it."""
+    for head in heads:
+        ends = {one.device: one.digest for one in sorted(books.get(str(head.get("job")), ()), key=_by_seq)}
+        if not head_is_whole(head):
+            yield _of_file(say("exported.head_altered", name=HEAD))
+        elif head.get("digest") != book_digest(ends.values()):
+            yield _of_file(say("exported.head_other", name=HEAD))
+
+
+def _by_seq(entry: Entry) -> int:
+    return entry.seq
+
+
+def _of_file(text: str) -> Fault:
+    return Fault("", "", 0, "", "altered", text)
+
+
+def _in_text(text: str, name: str) -> Iterator[Mapping[str, Any]]:
     try:
         yield from _in_value(json.loads(text), 0)
         return
@@ -144,7 +212,7 @@ def _in_text(text: str) -> Iterator[Mapping[str, Any]]:
         try:
             value = json.loads(line)
         except (ValueError, RecursionError):
-            raise InputError(Problem("FILE", line[:80], say("exported.json"), number)) from None
+            raise InputError(Problem(name, line[:80], say("exported.json"), number)) from None
         yield from _in_value(value, 0)
 
 
@@ -152,7 +220,7 @@ def _in_value(value: Any, depth: int) -> Iterator[Mapping[str, Any]]:
     if depth > DEEPEST:
         return
     if isinstance(value, dict):
-        if set(value) >= FIELDS:
+        if len(FIELDS & value.keys()) >= MOST_FIELDS:
             yield value
         else:
             for inner in value.values():
@@ -165,7 +233,7 @@ def _in_value(value: Any, depth: int) -> Iterator[Mapping[str, Any]]:
 def _read(value: Mapping[str, Any], faults: list[Fault]) -> Entry | None:
     """An entry whose digest is its own; a fault of one that is not, or is none."""
     whole = (
-        all(isinstance(value[name], str) for name in TEXTS)
+        value.keys() >= FIELDS and all(isinstance(value[name], str) for name in TEXTS)
         and type(value["seq"]) is int and type(value["offset"]) is int
         and isinstance(value["body"], dict) and isinstance(value["by"], dict)
         and isinstance(value["after"], list) and all(isinstance(one, str) for one in value["after"])
@@ -176,8 +244,8 @@ def _read(value: Mapping[str, Any], faults: list[Fault]) -> Entry | None:
             return entry
     except (WhitemetalError, ValueError, TypeError, RecursionError):
         pass
-    book, device, id = (str(value[name])[:64] for name in ("book", "device", "id"))
-    seq = value["seq"] if type(value["seq"]) is int else 0
+    book, device, id = (str(value.get(name, ""))[:64] for name in ("book", "device", "id"))
+    seq = value["seq"] if type(value.get("seq")) is int else 0
     text = say("ledger.fault_altered", seq=seq, device=device, entry=id)
     faults.append(Fault(book, device, seq, id, "altered", text))
     return None

@@ -1,9 +1,9 @@
 """A job as a file: carried by stick to a plant that has no network, and brought back.
 
-The file is a zip. ``job.json`` says what it is; ``job.jsonl`` and ``bearing.jsonl`` hold the entries of the
-job's book and of its bearing's (cards, values of birth, what is kept over its life), one a line, as digested;
-``photographs/`` the pictures by digest. Nothing of the plant's own book goes along but the facts of the
-instruments the job names.
+The file is a zip. ``job.json`` says what it is, under a digest of its own; ``job.jsonl`` and
+``bearing.jsonl`` hold the entries of the job's book and of its bearing's (cards, values of birth, what is
+kept over its life), one a line, as digested; ``photographs/`` the pictures by digest. Nothing of the plant's
+own book goes along but the facts of the instruments the job names.
 
 Bringing a file in merges: entries go into the chains they belong to, whatever was written here meanwhile. A
 file with an altered entry, a hole in a chain or a stranger among its books is refused whole.
@@ -25,7 +25,7 @@ from whitemetal.card import read_card
 from whitemetal.desk import shelf
 from whitemetal.desk.cards_apart import apart_said
 from whitemetal.desk.desk import Desk
-from whitemetal.desk.exported import BROKEN
+from whitemetal.desk.exported import BROKEN, HEAD_DIGEST, head_digest, head_is_whole
 from whitemetal.desk.numbers import in_record
 from whitemetal.desk.people import BOOK as PEOPLE
 from whitemetal.desk.picture_file import developed
@@ -97,6 +97,7 @@ def job_file(desk: Desk, job: str) -> bytes:
         "title": view.state.title, "digest": view.state.digest,
         "instruments": {id: dict(facts) for id, facts in desk.instruments().items() if id in used},
     }  # fmt: skip
+    head[HEAD_DIGEST] = head_digest(head)
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
         _add(packed, "job.json", json.dumps(head, ensure_ascii=False, indent=1, sort_keys=True).encode())
@@ -129,6 +130,8 @@ def read_job_file(data: bytes) -> JobFile:
     job, bearing = (_book(head, key) for key in ("job", "bearing"))
     if job == bearing:
         raise _bad("job.json", job, say("job_file.a_book"))
+    if not head_is_whole(head):
+        raise _bad("job.json", str(head.get(HEAD_DIGEST, ""))[:64], say("exported.head"))
     of_job = _entries(parts, "job.jsonl", job, forbidden=listed_kinds())
     of_bearing = _entries(parts, "bearing.jsonl", bearing, forbidden=listed_kinds() - {"card/1"})
     if [entry.body.get("bearing") for entry in of_job if entry.kind == "opened/1"][:1] != [bearing]:
