@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from tests import records
 from tools import find_browser, start_postgres
@@ -26,8 +26,11 @@ if TYPE_CHECKING:
 
 pytest_plugins = ["pytester"]
 
-settings.register_profile("the same every time", derandomize=True, deadline=None)
-settings.register_profile("search", deadline=None)
+SLOW = [HealthCheck.too_slow]
+"""How long a machine takes to make an example says nothing of the program."""
+
+settings.register_profile("the same every time", derandomize=True, deadline=None, suppress_health_check=SLOW)
+settings.register_profile("search", deadline=None, suppress_health_check=SLOW)
 settings.load_profile("search" if os.environ.get("SEARCH") == "1" else "the same every time")
 """`make test` tries the same generated examples every time; `make soak` looks for new ones."""
 
