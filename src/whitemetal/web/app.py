@@ -59,6 +59,7 @@ from whitemetal.web.arriving import Measured
 from whitemetal.web.gate import Closed, Elsewhere, Gate, admit
 from whitemetal.web.guard import Guard, secure
 from whitemetal.web.render import HERE, WORD, page
+from whitemetal.web.turns import Turns
 from whitemetal.web.visitor import wants_json
 from whitemetal.words import say
 
@@ -115,6 +116,7 @@ def make_app(
     app.state.gate = Gate(desk, demand or provider is not None)
     app.state.provider = provider
     app.state.judged = bench_pages.Judged()
+    app.state.turns = Turns()
     app.state.along = carried_pages.Along()
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for room in ROOMS:

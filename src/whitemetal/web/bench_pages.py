@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from fastapi import APIRouter, Request
-from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
@@ -29,6 +28,7 @@ from whitemetal.web.keeping import (
     set_hold,
 )
 from whitemetal.web.render import fragment, page, segment
+from whitemetal.web.turns import in_turn
 from whitemetal.web.visitor import (
     STAND_COOKIE,
     heads_from,
@@ -127,9 +127,9 @@ async def keep_readings(request: Request, job: str, check: str) -> Response:
     """A reading from a script, or every box of a plain form."""
     if wants_json(request):
         body = await json_body(request)
-        return await run_in_threadpool(_keep_one, request, job, check, body)
+        return await in_turn(request, _keep_one, request, job, check, body)
     form = await request.form()
-    return await run_in_threadpool(_keep_form, request, job, check, form)
+    return await in_turn(request, _keep_form, request, job, check, form)
 
 
 def _keep_one(request: Request, job: str, check: str, body: dict[str, Any]) -> Response:
@@ -245,9 +245,9 @@ async def keep_check_facts(request: Request, job: str, check: str) -> Response:
     """A fact from a script, or every fact of a plain form."""
     if wants_json(request):
         body = await json_body(request)
-        return await run_in_threadpool(_keep_fact, request, job, check, body)
+        return await in_turn(request, _keep_fact, request, job, check, body)
     form = await request.form()
-    return await run_in_threadpool(_keep_fact_form, request, job, check, form)
+    return await in_turn(request, _keep_fact_form, request, job, check, form)
 
 
 def _keep_fact(request: Request, job: str, check: str, body: dict[str, Any]) -> Response:
@@ -279,7 +279,7 @@ def _keep_fact_form(request: Request, job: str, check: str, form: FormData) -> R
 async def keep_hold(request: Request, job: str, check: str) -> Response:
     """A hold point closed or opened."""
     fields: Mapping[str, Any] = await json_body(request) if wants_json(request) else await request.form()
-    return await run_in_threadpool(_keep_hold, request, job, check, fields)
+    return await in_turn(request, _keep_hold, request, job, check, fields)
 
 
 def _keep_hold(request: Request, job: str, check: str, fields: Mapping[str, Any]) -> Response:
