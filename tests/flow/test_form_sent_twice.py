@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.flow.conftest import OWNER, Served
-from tests.flow.hands import only_here, until
+from tests.flow.hands import box, only_here, until
 from tests.flow.test_begun_apart import signed_on
 
 if TYPE_CHECKING:
@@ -46,3 +46,23 @@ def test_a_form_whose_answer_was_lost_is_kept_once(served: Served, phone: Page) 
     phone.locator("#nothing-here").wait_for()
     assert len(reached) >= 3 and len(set(reached)) == 1
     assert [one.text for one in served.desk.job(job).state.notes] == ["oil drained"]
+
+
+KEPT = """Object.defineProperty(navigator, "storage", { value: { persist: async () => {
+globalThis.asked = (globalThis.asked || 0) + 1; return true; } } });"""
+
+
+def test_a_browser_is_asked_not_to_throw_away_what_is_only_here(served: Served, phone: Page) -> None:
+    """Asked when there is something to keep, and not before: some browsers put the question to the person."""
+    job = served.desk.open_job(served.bearing, "W-1", "", OWNER)
+    phone.add_init_script(KEPT)
+    check = served.desk.start_check(job, "wire", "as left", OWNER)
+    signed_on(phone, f"{served.at}/jobs/{job}/checks/{check}", "Tove Invented")
+    only_here(phone, 0)
+    assert phone.evaluate("() => globalThis.asked") is None
+    phone.context.set_offline(True)
+    for place in ("DE top", "DE left"):
+        box(phone, place).fill("0.231")
+        phone.keyboard.press("Enter")
+    only_here(phone, 2)
+    phone.wait_for_function("() => globalThis.asked === 1")

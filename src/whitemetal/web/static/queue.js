@@ -312,8 +312,16 @@
     const of = (to) => new URL(to, location.href).pathname.split("/").slice(0, 3).join("/") === path.split("/").slice(0, 3).join("/");
     return [...(await all().catch(() => [])), ...ofBenches().map((one) => one.item)].some((item) => !item.stuck && of(item.to));
   }
+  // What is only here is not to be thrown away for want of room; asked once a page, when there is something to keep.
+  let held = false;
+  function mayNotGo() {
+    if (held || !navigator.storage || !navigator.storage.persist) return;
+    held = true;
+    navigator.storage.persist().catch(() => {});
+  }
   function keptHere(form, item, before) {
     noted(form, item.order ? say.kept : say.nostore);
+    mayNotGo();
     if (item.order && textOf(form) === before) form.reset();  // what was typed since then stays
     if (item.order) document.dispatchEvent(new CustomEvent("kept-here", { detail: { form, item } }));
     show();
@@ -359,7 +367,7 @@
     });
   }
   addEventListener("online", () => { wait = 0; send(); });
-  document.addEventListener("bench-alone", show);
+  document.addEventListener("bench-alone", (event) => { if (event.detail.alone) mayNotGo(); show(); });
   document.addEventListener("bench-sent", send);
   globalThis.whitemetalQueue = { all, earlier, postTyped, send, stamped };
   putBack();
