@@ -51,6 +51,32 @@ def test_no_answer_lets_another_origin_read(job: Job, client: TestClient) -> Non
         assert [key for key in answer.headers if key.startswith("access-control")] == [], at
 
 
+def test_a_page_may_run_no_script_but_its_own_files(job: Job, client: TestClient) -> None:
+    """The policy word by word (CSP level 3): nothing inline, nothing made from text, nothing from elsewhere, also
+    on pages that refuse, on errors and on what is no page."""
+    own = {"default-src": ["'none'"], "script-src": ["'self'"], "img-src": ["'self'"], "connect-src": ["'self'"],
+           "worker-src": ["'self'"], "form-action": ["'self'"], "base-uri": ["'none'"],
+           "frame-ancestors": ["'none'"]}  # fmt: skip
+    nonces = set()
+    for at in (
+        "/",
+        job.at,
+        f"/jobs/{job.job}/sign",
+        "/nowhere",
+        "/static/queue.js",
+        "/api/1/plant",
+        "/worker.js",
+    ):
+        parts = [part.split() for part in client.get(at).headers["content-security-policy"].split(";")]
+        policy = {part[0]: part[1:] for part in parts}
+        assert len(policy) == len(parts), "a part named twice counts once"
+        style = policy.pop("style-src")
+        assert policy == own, at
+        assert style[0] == "'self'" and re.fullmatch(r"'nonce-[\w-]{22}'", style[1]) and len(style) == 2, at
+        nonces.add(style[1])
+    assert len(nonces) == 7, "another one with every answer"
+
+
 def test_no_secret_is_logged(
     app: FastAPI, signed: Signed, job: Job, caplog: pytest.LogCaptureFixture
 ) -> None:
