@@ -410,6 +410,18 @@ def test_a_lost_phone_is_signed_out(desk: Desk, ada: Account) -> None:
     assert signing_in.sign_out_everywhere(desk, bo.id, TERMINAL) == 1
 
 
+def test_a_session_and_a_token_of_a_closed_account_are_nobodys(desk: Desk, ada: Account) -> None:
+    """Closing ends them; one that were left all the same would open nothing."""
+    bo = bo_of(desk)
+    secret = signing_in.sign_in(desk, BO, SECOND, device=DEVICE)
+    token = signing_in.new_token(desk, inside(desk, BO, SECOND), "nightly", frozenset({"look"}), 3)
+    assert signing_in.by_session(desk, secret) and signing_in.by_token(desk, token)
+    with desk._ledger.writing() as pen:
+        accounts.change(pen.connection, bo.id, closed=desk.moment())
+    assert signing_in.by_session(desk, secret) is None
+    assert signing_in.by_token(desk, token) is None
+
+
 def test_what_the_roles_may_do() -> None:
     assert all("look" in leaves for leaves in LEAVES.values())
     assert {role for role in ROLES if "write" in LEAVES[role]} == {"fit", "check", "engineer"}
