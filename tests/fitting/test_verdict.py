@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
 
+from whitemetal.fitting import verdict
 from whitemetal.fitting.verdict import (
+    OUTSIDE,
+    WITHIN,
     Band,
     Policy,
     acceptance_edges,
@@ -16,6 +20,7 @@ from whitemetal.fitting.verdict import (
     squeezes_to_settle,
     word_for,
 )
+from whitemetal.quantity import probability_within_box
 
 BAND = Band(0.200e-3, 0.280e-3)
 U = 5e-6
@@ -105,3 +110,35 @@ def test_repeats_settle_only_what_shrinks() -> None:
     values, covariance = np.array([0.209e-3]), np.array([[64e-12]])
     assert squeezes_to_settle(values, covariance, math.inf, 1.0, 1, BAND) == 3
     assert squeezes_to_settle(values, covariance, math.inf, 0.0, 1, BAND) is None
+
+
+def test_what_would_settle_is_foretold_as_if_every_joint_probability_were_reckoned(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Clear cases are decided from each value's own probability: over many checks never otherwise than by the
+    joint one, and for most of them without it."""
+    reckoned: list[float] = []
+
+    def spied(*given: Any) -> float:
+        reckoned.append(probability_within_box(*given))
+        return reckoned[-1]
+
+    monkeypatch.setattr(verdict, "probability_within_box", spied)
+    chance, asked = np.random.default_rng(20), 0
+    for _ in range(60):
+        causes = chance.normal(0.0, 4e-6, (6, 8))
+        values, covariance = (
+            chance.uniform(0.205e-3, 0.24e-3) + chance.normal(0.0, 8e-6, 6),
+            causes @ causes.T,
+        )
+        dof, shrinking = float(chance.uniform(5.0, 60.0)), float(chance.uniform(0.1, 0.9))
+
+        def slowly(total: int) -> bool:
+            there = covariance * (1.0 - shrinking + shrinking / total)  # noqa: B023
+            asked_of = probability_within_box(values, there, dof, BAND.low, BAND.high)  # noqa: B023
+            return not OUTSIDE < asked_of < WITHIN
+
+        expected = next((n for n in range(2, 7) if slowly(n)), None) if slowly(6) else None
+        assert squeezes_to_settle(values, covariance, dof, shrinking, 1, BAND) == expected
+        asked += 1 if expected is None else expected
+    assert 0 < len(reckoned) < asked / 2, (len(reckoned), asked)
