@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -44,6 +45,10 @@ class Influence:
         if not self.dof > 0:
             raise ValueError(f"{self.key}: degrees of freedom must be positive, got {self.dof}")
 
+    def __hash__(self) -> int:
+        """Of the key alone, whose hash Python reckons once: every sum of quantities looks influences up."""
+        return hash(self.key)
+
 
 @dataclass(frozen=True)
 class Quantity:
@@ -57,17 +62,17 @@ class Quantity:
         """A directly known value whose only error is ``influence``."""
         return Quantity(value, {influence: influence.u})
 
-    @property
+    @cached_property
     def variance(self) -> float:
         """Combined variance, JCGM 100 equation (10)."""
         return math.fsum(part * part for part in self.parts.values())
 
-    @property
+    @cached_property
     def u(self) -> float:
         """Combined standard uncertainty [SI]."""
         return math.sqrt(self.variance)
 
-    @property
+    @cached_property
     def dof(self) -> float:
         """Effective degrees of freedom, Welch-Satterthwaite, JCGM 100 equation (G.2b)."""
         below = math.fsum(part**4 / influence.dof for influence, part in self.parts.items())
@@ -135,12 +140,15 @@ def combine(weights: Sequence[float], quantities: Sequence[Quantity]) -> Quantit
 
 def covariance_matrix(quantities: Sequence[Quantity]) -> NDArray[np.float64]:
     """Covariances of n quantities through the influences they share, shape (n, n)."""
-    influences = {influence: None for quantity in quantities for influence in quantity.parts}
-    column = {influence: i for i, influence in enumerate(influences)}
+    column: dict[Influence, int] = {}
+    places = [
+        (row, column.setdefault(influence, len(column)), part)
+        for row, quantity in enumerate(quantities)
+        for influence, part in quantity.parts.items()
+    ]
     parts = np.zeros((len(quantities), max(1, len(column))))
-    for row, quantity in enumerate(quantities):
-        for influence, part in quantity.parts.items():
-            parts[row, column[influence]] = part
+    for row, of, part in places:
+        parts[row, of] = part
     return np.asarray(parts @ parts.T, dtype=np.float64)
 
 
