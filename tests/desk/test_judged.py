@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import threading
 import time
+from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pytest
 
 from bench.mill import WRITER, make
@@ -15,10 +18,12 @@ from tests.desk.test_signing import taken, with_gauge
 from tests.ledger.writing import ANN, CARD
 from whitemetal.card import Card
 from whitemetal.desk import Desk, judged
-from whitemetal.gauging.contract import Result
+from whitemetal.gauging.contract import Finding, Result
 from whitemetal.job.agreement import evaluated
 from whitemetal.job.holds import ORDER_OF_TRUST
+from whitemetal.job.judge import judge_check, word_of
 from whitemetal.job.state import CheckState
+from whitemetal.quantity import chance
 
 
 def test_nothing_new_gives_the_same_judgement_without_reckoning(tmp_path: Path) -> None:
@@ -50,6 +55,78 @@ def test_a_reading_at_one_check_has_the_others_read_no_second_time(
         desk.judgement(job, check)
     assert read == [one]
     desk.close()
+
+
+def test_one_reading_has_one_judgement_reckoned(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A reading at one check of three is judged once and put beside the others once; of the others only their
+    word is asked, and what they say is not read again. Asked again, nothing is reckoned."""
+    desk = with_gauge(tmp_path / "a.sqlite3")
+    job = desk.open_job(desk.keep_card(CARD, ANN).bearing, "J-1", "opening", ANN)
+    one, *others = (taken(desk, job, text) for text in ("0.195", "0.200", "0.202"))
+    for check in (one, *others):
+        desk.judgement(job, check)
+    reckoned: Counter[str] = Counter()
+    for name in ("judge_check", "word_of", "doubts_of", "read_from", "evaluated"):
+        monkeypatch.setattr(judged, name, spying(reckoned, name))
+    desk.keep_reading(job, one, "DE top", "0.196 mm", ANN, instrument="M-7", repeat=True)
+    desk.judgement(job, one)
+    assert reckoned["word_of"] <= len(others)
+    once = {name: reckoned[name] for name in ("judge_check", "doubts_of", "read_from", "evaluated")}
+    assert set(once.values()) == {1}, once
+    reckoned.clear()
+    desk.judgement(job, one)
+    assert not reckoned
+    desk.close()
+
+
+def spying(reckoned: Counter[str], name: str) -> Callable[..., Any]:
+    """What ``judged`` calls by this name, counted."""
+    real = getattr(judged, name)
+
+    def spied(*given: Any, **named: Any) -> Any:
+        reckoned[name] += 1
+        return real(*given, **named)
+
+    return spied
+
+
+def test_the_word_of_a_check_is_that_of_its_judgement(tmp_path: Path) -> None:
+    """Within, outside, between, with nothing read and stale, whatever the rest of the job says against it."""
+    desk = with_gauge(tmp_path / "a.sqlite3")
+    job = desk.open_job(desk.keep_card(CARD, ANN).bearing, "J-1", "opening", ANN)
+    taken(desk, job, "0.195")
+    desk.change_fit(job, "scraping", "upper", "", "one pass", ANN)
+    for text in ("0.200", "0.300", "0.246"):
+        taken(desk, job, text)
+    desk.start_check(job, "wire", "as left", ANN)
+    view, words = desk.job(job), []
+    for check in view.state.checks.values():
+        for severity in (None, "warning", "question", "hold", "fault", "refused"):
+            doubts = () if severity is None else (Finding("x", severity, "doubted"),)
+            word = word_of(check, view.card, doubts, evaluated(view.card, check))
+            assert word == judge_check(check, view.card, (), doubts).verdict
+            words.append(word)
+    assert words[6] == "within limits" and {*words} == {"within limits", "outside limits", "not proven"}
+    desk.close()
+
+
+def test_a_joint_probability_is_reckoned_once_while_the_numbers_stay(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Six places within 3 standard uncertainties of both limits, asked twice; then another limit."""
+    asked: list[int] = []
+    real = chance._separated
+
+    def spied(*given: Any) -> Any:
+        asked.append(1)
+        return real(*given)
+
+    monkeypatch.setattr(chance, "_separated", spied)
+    values, covariance = np.full(6, 0.2137e-3), np.diag(np.full(6, 25e-12)) + 1e-12
+    limits = (0.1987e-3, 0.2287e-3)
+    first = chance.probability_within_box(values, covariance, 33.0, *limits)
+    assert chance.probability_within_box(values.copy(), covariance.copy(), 33.0, *limits) == first
+    assert len(asked) == 1
+    assert chance.probability_within_box(values, covariance, 33.0, limits[0], 0.22e-3) < first
+    assert len(asked) == 2
 
 
 def test_what_changes_a_judgement_is_never_passed_over(tmp_path: Path) -> None:

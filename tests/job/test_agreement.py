@@ -237,5 +237,5 @@ def test_two_of_many_that_are_far_apart_by_chance_are_not_asked() -> None:
     assert compared_ is not None and compared_.consistent
     assert compared_.pairs[0].normalized == pytest.approx(1.046, abs=0.001)
     reads = tuple(Read(wire(), one, Result(None), "") for one in checks)
-    found = (Comparison("as left", card(), reads, (compared_,), None, Known()),)
+    found = (Comparison("as left", card(), reads, (compared_,), Known()),)
     assert doubts(found, "c0") == ()

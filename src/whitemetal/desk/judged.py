@@ -19,10 +19,10 @@ from whitemetal.errors import UnknownBook
 from whitemetal.gauging import Method, method_named
 from whitemetal.gauging.contract import Finding, Result
 from whitemetal.job import as_found, closing_up
-from whitemetal.job.agreement import doubts_of, evaluated
+from whitemetal.job.agreement import Read, doubts_of, evaluated, read_from
 from whitemetal.job.chain import Chain, Words, chain
 from whitemetal.job.holds import holds_of
-from whitemetal.job.judge import judge_check
+from whitemetal.job.judge import judge_check, word_of
 from whitemetal.job.judgement import HoldShown, Judgement, Word
 from whitemetal.job.state import CheckState
 from whitemetal.words import say
@@ -83,6 +83,7 @@ class Judged:
         self._judgements: Memory[Judgement] = Memory(turn)
         self._words: Memory[Word] = Memory(turn)
         self._doubts: Memory[Doubts] = Memory(turn)
+        self._reads: Memory[Read] = Memory(nullcontext())
         self._results: Memory[Result] = Memory(nullcontext())
 
     def of(self, view: JobView, check: str) -> Judgement:
@@ -125,7 +126,7 @@ class Judged:
         return self._words.of(
             (view.state.book, check),
             (state, view.card, against),
-            lambda: judge_check(state, view.card, (), against, self._result(view, state)).verdict,
+            lambda: word_of(state, view.card, against, self._result(view, state)),
         )
 
     def _against(self, view: JobView, check: str) -> tuple[Finding, ...]:
@@ -137,9 +138,16 @@ class Judged:
         """What the checks of this job say against each other, by check."""
 
         def make() -> Doubts:
-            return doubts_of(view.state, view.card, lambda _, check: self._result(view, check))
+            return doubts_of(view.state, view.card, lambda _, check, title: self._read(view, check, title))
 
         return self._doubts.of(view.state.book, (view.state.checks, view.card), make)
+
+    def _read(self, view: JobView, check: CheckState, title: str) -> Read:
+        """A check as it is put beside the others: again only when it changed itself."""
+        return self._reads.of(
+            (view.state.book, check.check), (check, view.card, title),
+            lambda: read_from(check, self._result(view, check), title),
+        )  # fmt: skip
 
     def _result(self, view: JobView, check: CheckState) -> Result:
         """What a check's method makes of its readings: the checks beside the one that is read stay as they
@@ -151,5 +159,5 @@ class Judged:
 
     def forget(self) -> None:
         """Let go of every judgement."""
-        for memory in (self._judgements, self._words, self._doubts, self._results):
+        for memory in (self._judgements, self._words, self._doubts, self._reads, self._results):
             memory.forget()

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from whitemetal.card import Card
@@ -67,13 +68,17 @@ class Comparison:
     card: Card
     reads: tuple[Read, ...]
     compared: tuple[Compared, ...]
-    taper: Tapers | None
     known: Known
 
     @property
     def checks(self) -> tuple[Said, ...]:
         """What each check says."""
         return tuple(read.said for read in self.reads)
+
+    @cached_property
+    def taper(self) -> Tapers | None:
+        """At whose door the change along the land lies. Nothing that a check is doubted for."""
+        return tapers(self.checks)
 
     def title(self, name: str) -> str:
         """The title of a check."""
@@ -91,20 +96,25 @@ def evaluated(card: Card, check: CheckState) -> Result:
     return METHODS[check.method].evaluate(card, check.places, check.facts, check.readings)
 
 
-Evaluate = Callable[[Card, CheckState], Result]
-"""`evaluated`, or one that remembers."""
+def read_as(card: Card, check: CheckState, title: str) -> Read:
+    """A check as its method reads it. title: what it is called beside the others."""
+    return read_from(check, evaluated(card, check), title)
 
 
-def comparisons(state: JobState, card: Card, evaluate: Evaluate = evaluated) -> tuple[Comparison, ...]:
+ReadAs = Callable[[Card, CheckState, str], Read]
+"""`read_as`, or one that remembers."""
+
+
+def comparisons(state: JobState, card: Card, read: ReadAs = read_as) -> tuple[Comparison, ...]:
     """One comparison for each purpose in which at least two checks can be put side by side. Pure."""
-    return compare_checks(tuple(state.checks.values()), card, evaluate)
+    return compare_checks(tuple(state.checks.values()), card, read)
 
 
 def compare_checks(
-    checks: Sequence[CheckState], card: Card, evaluate: Evaluate = evaluated
+    checks: Sequence[CheckState], card: Card, read: ReadAs = read_as
 ) -> tuple[Comparison, ...]:
     """The same of checks in the order in which they were begun."""
-    every = _reads(checks, card, evaluate)
+    every = _reads(checks, card, read)
     reads = [read for read in every if read.said.says]
     known = Known(_greatest(every, "journal out-of-round"), _greatest(every, "joint feeler"))
     found = []
@@ -113,7 +123,7 @@ def compare_checks(
         if not any(read.check.method == SURVEY for read in own):
             own += [read for read in reads if read.check.method == SURVEY and read.check.purpose != purpose]
         comparison = _compared(purpose, card, own, known)
-        if comparison.compared or (comparison.taper is not None and len(own) > 1):
+        if comparison.compared or (len(own) > 1 and comparison.taper is not None):
             found.append(comparison)
     return tuple(found)
 
@@ -121,7 +131,7 @@ def compare_checks(
 def _compared(purpose: str, card: Card, reads: Sequence[Read], known: Known) -> Comparison:
     checks = [read.said for read in reads]
     made = tuple(one for of in MEASURANDS if (one := compare(of, checks)) is not None)
-    return Comparison(purpose, card, tuple(reads), made, tapers(checks), known)
+    return Comparison(purpose, card, tuple(reads), made, known)
 
 
 def _greatest(reads: Sequence[Read], of: str) -> Quantity | None:
@@ -130,12 +140,12 @@ def _greatest(reads: Sequence[Read], of: str) -> Quantity | None:
     return max(found, key=lambda value: value.value, default=None)
 
 
-def _reads(checks: Sequence[CheckState], card: Card, evaluate: Evaluate) -> tuple[Read, ...]:
+def _reads(checks: Sequence[CheckState], card: Card, read: ReadAs) -> tuple[Read, ...]:
     """The live checks as their methods read them, in the order they were begun."""
     live = [check for check in checks if not check.stale and check.method in METHODS]
     titles = _titles(live)
     begun = [check for check in live if check.readings or check.facts]
-    return tuple(_read(check, evaluate(card, check), titles[check.check]) for check in begun)
+    return tuple(read(card, check, titles[check.check]) for check in begun)
 
 
 def _titles(checks: Sequence[CheckState]) -> dict[str, str]:
@@ -148,7 +158,8 @@ def _titles(checks: Sequence[CheckState]) -> dict[str, str]:
     return named
 
 
-def _read(check: CheckState, result: Result, title: str) -> Read:
+def read_from(check: CheckState, result: Result, title: str) -> Read:
+    """The same from what its method made of it."""
     method = METHODS[check.method]
     lacking = missing(method, check.facts, check.readings)
     held = [finding.text for finding in (*lacking, *result.findings) if finding.severity in HOLDS]
@@ -162,9 +173,9 @@ def _read(check: CheckState, result: Result, title: str) -> Read:
     return Read(check, said, result, held[0] if held else "")
 
 
-def doubts_of(state: JobState, card: Card, evaluate: Evaluate = evaluated) -> dict[str, tuple[Finding, ...]]:
+def doubts_of(state: JobState, card: Card, read: ReadAs = read_as) -> dict[str, tuple[Finding, ...]]:
     """For each check of a job what the others say against it; checks without such a doubt are left out."""
-    found = comparisons(state, card, evaluate)
+    found = comparisons(state, card, read)
     said = {check: doubts(found, check) for check in state.checks}
     return {check: doubt for check, doubt in said.items() if doubt}
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -37,14 +38,6 @@ def judge_check(
     """The judgement of a check in a job. doubts: what the rest of the job says against it. result: what the
     method makes of it, where that is known already."""
     struck = tuple(Struck(one.reading.place, one.reading.text, one.by, one.why) for one in check.struck)
-    extra = [
-        Finding("verdict.unreadable", "hold", say("verdict.unreadable", place=place, typed=text), "", place)
-        for _, place, text in check.unreadable
-    ]
-    extra += [
-        Finding("verdict.contradiction", "hold", say("verdict.contradiction", what=what))
-        for what in check.contradictions
-    ]
     return judge_readings(
         method_named(check.method),
         card,
@@ -55,9 +48,31 @@ def judge_check(
         struck=struck,
         holds=holds,
         stale=" ".join(check.stale),
-        extra=[*extra, *doubts],
+        extra=[*_of_entries(check), *doubts],
         result=result,
     )
+
+
+def word_of(check: CheckState, card: Card, doubts: Sequence[Finding], result: Result) -> Word:
+    """The word of the judgement that `judge_check` gives, and nothing else of it: numbers are reckoned only
+    where no finding says it already."""
+    method = method_named(check.method)
+    extra = [*_of_entries(check), *doubts]
+    weighed = _weighed(method, card, check.facts, check.readings, policy_of(check), extra, result)
+    said = _said(weighed.findings, " ".join(check.stale))
+    return said or _by_numbers(method, weighed, assess(card, method, result))[0]
+
+
+def _of_entries(check: CheckState) -> list[Finding]:
+    """What could not be read, and what two people wrote against each other."""
+    unreadable = [
+        Finding("verdict.unreadable", "hold", say("verdict.unreadable", place=place, typed=text), "", place)
+        for _, place, text in check.unreadable
+    ]
+    return unreadable + [
+        Finding("verdict.contradiction", "hold", say("verdict.contradiction", what=what))
+        for what in check.contradictions
+    ]
 
 
 def policy_of(check: CheckState) -> Policy:
@@ -82,15 +97,14 @@ def judge_readings(
 ) -> Judgement:
     """Judge readings by the card's ladder of limits. Pure; raises UnitError on a fact that cannot be read."""
     result = result or method.evaluate(card, places, facts, readings)
-    ladder = climb(card, OIL_CLEARANCE) if method.measures == OIL_CLEARANCE else Ladder(None, (), ())
-    applied, refused = rule_applied(policy, ladder.chosen)
-    findings = findings_of(method, card, facts, readings, result, ladder, [*extra, *refused])
+    weighed = _weighed(method, card, facts, readings, policy, extra, result)
+    ladder, applied, findings = weighed.ladder, weighed.applied, weighed.findings
     band = _band(ladder.chosen)
     assessed = assess(card, method, result)
-    numbers, probability = _together(method, result, assessed, _numbers(result, ladder, band, applied))
-    word = _word(numbers, findings, stale)
+    numbers, probability = _by_numbers(method, weighed, assessed)
+    word = _said(findings, stale) or numbers
     if stale and (result.overall is not None or assessed):
-        stale = f"{stale} {say('verdict.was', word=_word(numbers, findings, ''))}"
+        stale = f"{stale} {say('verdict.was', word=_said(findings, '') or numbers)}"
     clearance = _clearance(result, band, applied, ladder.chosen is not None)
     case = advice.Case(
         card, result, ladder, band, word, numbers, probability, tuple(findings), stale, tuple(holds), method,
@@ -130,6 +144,35 @@ def judge_readings(
     )
 
 
+@dataclass(frozen=True)
+class _Weighed:
+    """What a result is judged by: the card's limits, the decision rule, and what speaks against it."""
+
+    result: Result
+    ladder: Ladder
+    applied: Policy
+    findings: list[Finding]
+
+
+def _weighed(
+    method: Method, card: Card, facts: Facts, readings: tuple[Reading, ...], policy: Policy,
+    extra: Sequence[Finding], result: Result,
+) -> _Weighed:  # fmt: skip
+    ladder = climb(card, OIL_CLEARANCE) if method.measures == OIL_CLEARANCE else Ladder(None, (), ())
+    applied, refused = rule_applied(policy, ladder.chosen)
+    findings = findings_of(method, card, facts, readings, result, ladder, [*extra, *refused])
+    return _Weighed(result, ladder, applied, findings)
+
+
+def _by_numbers(
+    method: Method, weighed: _Weighed, assessed: Sequence[AssessedShown]
+) -> tuple[Word, float | None]:
+    """What the numbers of everything that was measured say, and how probable it is."""
+    result, ladder = weighed.result, weighed.ladder
+    clearance = _numbers(result, ladder, _band(ladder.chosen), weighed.applied)
+    return _together(method, result, assessed, clearance)
+
+
 def findings_of(
     method: Method, card: Card, facts: Facts, readings: tuple[Reading, ...], result: Result, ladder: Ladder,
     extra: Sequence[Finding] = (),
@@ -140,14 +183,15 @@ def findings_of(
     return [traps.answered(finding, facts) for finding in findings]
 
 
-def _word(numbers: Word, findings: Sequence[Finding], stale: str) -> Word:
-    """What holds, questions, faults and a change of the fit leave of what the numbers say."""
+def _said(findings: Sequence[Finding], stale: str) -> Word | None:
+    """What holds, questions, faults and a change of the fit say, whatever the numbers do; None where they
+    leave it to the numbers."""
     said = {finding.severity for finding in findings}
     if stale or "refused" in said:
         return "not proven"
     if "fault" in said:
         return "outside limits"
-    return "not proven" if said & {"hold", "question"} else numbers
+    return "not proven" if said & {"hold", "question"} else None
 
 
 def _together(

@@ -25,6 +25,9 @@ LATTICE_POINTS = 8191
 CHI_NODES = 513
 """Points at which the chi quantile is reckoned; between them straight lines. Our own, its error tested."""
 
+REMEMBERED = 512
+"""Joint probabilities that stay in memory: of a few checks in each of the jobs in use. Our own."""
+
 NORMAL_FROM = 1e6
 """Degrees of freedom from which Student's t is the normal distribution to 1e-6 (derived)."""
 
@@ -68,11 +71,24 @@ def probability_within_box(
     (singular is allowed). Multivariate Student's t with
     a common dof (multivariate normal when infinite), by separation of variables on a lattice rule with
     the tent transform, after Genz & Bretz, Computation of Multivariate Normal and t Probabilities (2009),
-    chapter 4; the same input gives the same answer to the last bit.
+    chapter 4; the same input gives the same answer to the last bit, and is reckoned once while it is
+    remembered: a check is judged again whenever something beside it changed.
     """
     n = len(values)
     if n == 1:
         return probability_between(float(values[0]), math.sqrt(float(covariance[0, 0])), dof, low, high)
+    given = (np.asarray(matrix, dtype=np.float64).tobytes() for matrix in (values, covariance))
+    return _within_box(*given, dof, low, high)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _within_box(
+    values_of: bytes, covariance_of: bytes, dof: float, low: float | None, high: float | None
+) -> float:
+    """The same of n > 1 values, all given as their bits."""
+    values = np.frombuffer(values_of)
+    n = len(values)
+    covariance = np.frombuffer(covariance_of).reshape(n, n)
     lower = np.full(n, -np.inf) if low is None else low - values
     upper = np.full(n, np.inf) if high is None else high - values
     order, factor = _ordered_root(covariance, lower, upper)
