@@ -11,14 +11,16 @@ import pytest
 
 from tests.flow.conftest import OWNER, Served
 from tests.flow.hands import box, until
+from tests.flow.test_begun_apart import tell
 from tests.flow.test_unsaved import bench, type_at
+from tests.job import test_carried_strip as strip
 from tests.job.test_carried import Typed, along, card, judged, reckon, texts_of
 from tests.job.test_carried_more import TYPED, begun, fresh, twice
 from tests.job.test_carried_rule import along as simple
 from tests.job.test_carried_zeros import REST, told
 from tests.web.plant import Job, fill
 from whitemetal.job.carried import Carried, carried_json
-from whitemetal.units import clearance_step, show_number
+from whitemetal.units import clearance_step, show, show_number
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page, Route
@@ -182,7 +184,7 @@ def test_weights_of_another_format_are_not_read(served: Served, phone: Page) -> 
 
     def older(route: Route) -> None:
         told = route.fetch().json()
-        route.fulfill(json={**told, "format": "whitemetal.carried/2"})
+        route.fulfill(json={**told, "format": "whitemetal.carried/3"})
 
     phone.route("**/carried?gauge=*", older)
     bench(served, phone)
@@ -214,3 +216,49 @@ def test_weights_that_come_late_are_told_at_once(served: Served, phone: Page) ->
     phone.evaluate(NOTHING_MORE)
     coming[-1].continue_()
     phone.wait_for_function(SAYS.format("device can judge: 5"))
+
+
+def test_gauging_strips_are_reckoned_as_by_the_sum(served: Served, laptop: Page) -> None:
+    """The vectors of tests/job/test_carried_strip.py and seeded ones; readings of unlike decimals."""
+    bench(served, laptop)
+    found, dice = strip.fresh(), random.Random(3)
+    asked: list[Asked] = [([(1, "0.20")] * 2, {}), ([(1, "0.20")] * 4, strip.TYPED)]
+    for _ in range(60):
+        texts = [f"{dice.uniform(0.12, 0.4):.{dice.choice((2, 3, 4))}f}"]
+        texts.append(f"{float(texts[0]) + dice.uniform(-0.01, 0.01):.3f}")
+        scale = dice.choice((strip.MIDDLE, strip.WIDE, "0.025 to 0.175 mm"))
+        asked.append(([(1, text) for text in texts], {**strip.TYPED, "strip_range": scale}))
+    words = []
+    for (typed, facts), mine in zip(asked, reckoned(laptop, found, asked), strict=True):
+        _as_the_sum(mine, reckon(found, typed, facts))
+        words.append(mine["word"] if not mine["asks"] else "asks")
+    assert {"asks", "not proven", "within limits", "outside limits"} == set(words)
+    assert words[0] == "asks" and words.count("asks") < 40
+
+
+def test_a_gauging_strip_is_judged_on_a_phone_without_a_connection(served: Served, phone: Page) -> None:
+    job = served.desk.open_job(served.bearing, "W-2", "", OWNER)
+    check = served.desk.start_check(job, "strip", "as left", OWNER)
+    for key, text in strip.TYPED.items():
+        if key != "strip_range":
+            served.desk.keep_fact(job, check, key, text, OWNER)
+    bench(served, phone, job=f"{served.at}/jobs/{job}/checks/{check}")
+    with phone.expect_response("**/carried?gauge=*") as weights:
+        phone.reload()
+    weights.value.finished()
+    phone.context.set_offline(True)
+    type_at(phone, "DE top", "0.20")
+    type_at(phone, "OE top", "0.205")
+    phone.wait_for_function(SAYS.format("Range of the strip"))
+    tell(phone, "strip_range", strip.MIDDLE)
+    phone.wait_for_function(SAYS.format("within limits"))
+    told_here = phone.locator("#carried [data-line]").inner_text()
+    phone.context.set_offline(False)
+    phone.wait_for_function("() => document.querySelector('#unsaved').hidden")
+    theirs = served.desk.judgement(job, check)
+    assert theirs.clearance is not None and theirs.verdict == "within limits"
+    shown = show_number(theirs.clearance.diametral_m, "mm", "length", step=1e-6)
+    expanded = show(theirs.clearance.expanded_m, "mm", "length", step=1e-6)
+    assert told_here.startswith(f"{shown} mm diametral") and told_here.endswith(
+        f"± {expanded}: within limits."
+    )

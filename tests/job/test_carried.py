@@ -72,23 +72,28 @@ def reckon(
     told = _told(found, facts or {})
     typed = [one if isinstance(one, tuple) else (1, one) for one in texts]
     decimals = {len(text.partition(".")[2]) for _, text in typed}
-    if told is None or len(decimals) > 1:
+    if told is None or (len(decimals) > 1 and not found.finer):
         return {"asks": True}
     squeezes = max(squeeze for squeeze, _ in typed)
     rows_of = [[float(t) * found.scale for s, t in typed if s == k + 1] for k in range(squeezes)]
     n = len(found.places)
     groups = [row[i * (len(row) // n) : (i + 1) * (len(row) // n)] for row in rows_of for i in range(n)]
-    if _differ(groups, 10.0 ** -max(decimals) * found.scale):
+    if not found.twice and any(len(row) > 1 for row in groups):
         return {"asks": True}
-    span = next(one for one in found.ranges if one.wire == told[1])
-    if any(not span.least[i % n] <= r <= span.most[i % n] for i, row in enumerate(groups) for r in row):
+    if found.twice and _differ(groups, 10.0 ** -max(decimals) * found.scale):
+        return {"asks": True}
+    span = next((one for one in found.ranges if one.at == told[1]), None)
+    if span is None or any(
+        not span.least[i % n] <= r <= span.most[i % n] for i, row in enumerate(groups) for r in row
+    ):
         return {"asks": True}
     median = float(np.median([r for row in groups for r in row]))
     zeros = [*found.zeros_kept, *told[2]]
     usable = [
         one
         for one in found.sets
-        if one.decimals == max(decimals)
+        if (one.decimals <= min(decimals) if found.finer else one.decimals == max(decimals))
+        and one.at in ("", told[1])
         and one.squeezes == squeezes
         and median < one.below
         and _for_zeros(one, zeros, told[2], found.scale)
@@ -111,7 +116,7 @@ def reckon(
         for one in found.presumed
         if one.lacking and one.key not in told[0] and one.squeeze <= squeezes
     ]
-    against = [*found.against, *lacking, *([found.no_wire] if found.no_wire and not told[1] else [])]
+    against = [*found.against, *lacking, *([found.lacking] if found.lacking and not told[1] else [])]
     word = _word(found, usable[0], rows[1:], against)
     return {"asks": False, "rows": rows, "u": usable[0].shown_u, "word": word, "against": against}
 
@@ -127,14 +132,14 @@ def _for_zeros(one: Weights, zeros: Sequence[float], told: Sequence[float], scal
 
 
 def _told(found: Carried, facts: Mapping[str, str]) -> tuple[set[str], str, list[float]] | None:
-    """Keys told as presumed, the wire, and the zeros told [m]; None where the record must be asked."""
-    known, wire, zeros, counts = set(), "", [], dict(found.alike)
+    """Keys told as presumed, the wire or strip, and the zeros told [m]; None where the record must be asked."""
+    known, at, zeros, counts = set(), "", [], dict(found.alike)
     for key, text in facts.items():
-        wires = [one.wire for one in found.ranges if one.wire and text == f"{float(one.wire):.2f} mm"]
+        spans = [one.at for one in found.ranges if one.at and text in _spellings(one.at)]
         if any(key == one.key and text in one.texts for one in found.presumed):
             known.add(key)
-        elif key == "wire_diameter" and wires:
-            wire = wires[0]
+        elif key == found.key and spans:
+            at = spans[0]
         elif key in found.zeros and text.split()[1] == found.unit:
             zeros.append(float(text.split()[0]) * found.scale)
         elif key in counts and text.isdecimal():
@@ -143,7 +148,13 @@ def _told(found: Carried, facts: Mapping[str, str]) -> tuple[set[str], str, list
             return None
     if len({text for text in counts.values() if text}) > 1:
         return None
-    return known, wire, zeros
+    return known, at, zeros
+
+
+def _spellings(at: str) -> tuple[str, ...]:
+    """How an answer on which a range rests may be typed: a wire's diameter with its unit, a strip's range as it
+    is."""
+    return (at, f"{float(at):.2f} mm") if at.replace(".", "").isdecimal() else (at,)
 
 
 def _differ(groups: list[list[float]], step: float) -> bool:
@@ -241,9 +252,9 @@ def test_the_device_says_less_than_the_record_or_the_same(
 
 def test_what_is_missing_is_carried_as_a_reason() -> None:
     found = along("mm", "wire_diameter")
-    assert found.against == () and "wire" in found.no_wire.casefold()
+    assert found.against == () and "wire" in found.lacking.casefold()
     made = reckon(found, ["0.225"] * 0 + texts_of("mm", 0.225, [0.0] * len(found.places), 3))
-    assert made["against"] == [found.no_wire] and made["word"] == "not proven"
+    assert made["against"] == [found.lacking] and made["word"] == "not proven"
 
 
 def test_a_reading_too_thin_for_its_wire_must_be_asked() -> None:

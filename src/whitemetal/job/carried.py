@@ -20,7 +20,7 @@ held against that.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -30,15 +30,14 @@ from whitemetal.card import Card
 from whitemetal.card.limited import OIL_CLEARANCE
 from whitemetal.fitting.ladder import climb
 from whitemetal.fitting.verdict import EDGE
-from whitemetal.fitting.wire_choice import INCH_WIRES, METRIC_WIRES
 from whitemetal.gauging import Method, method_named
 from whitemetal.gauging.contract import Fact, Finding, Reading
-from whitemetal.gauging.gap_shape import shape_factor
 from whitemetal.gauging.needed import missing
-from whitemetal.gauging.wire.squeeze import WARN
 from whitemetal.job.advice import rule_in_words
-from whitemetal.job.carried_sets import DECIMALS, Case, Weights, sets
-from whitemetal.job.carried_usual import ALIKE, Presumed, presumed, told_as_usual, zero_ways
+from whitemetal.job.carried_kinds import DECIMALS, KINDS
+from whitemetal.job.carried_ranges import Range, quiet_shares, ranges
+from whitemetal.job.carried_sets import Case, Weights, sets
+from whitemetal.job.carried_usual import Presumed, presumed, told_as_usual, zero_ways
 from whitemetal.job.carried_zeros import noted, still_open
 from whitemetal.job.judge import policy_of, rule_applied
 from whitemetal.job.state import CheckState
@@ -46,27 +45,7 @@ from whitemetal.job.typed import INSTRUMENT, read_fact
 from whitemetal.units import Unit, clearance_step, find_unit
 from whitemetal.words import say
 
-CARRIED = "whitemetal.carried/3"
-METHODS_CARRIED = ("wire",)
-"""Methods whose estimate is linear in readings of a squeeze. The test of that is in `carried_sets`."""
-
-SMALLEST, LARGEST = 0.25, 4.0
-"""Share of the middle of the limits between which sets are carried. Our own."""
-
-WIRE = "wire_diameter"
-
-
-@dataclass(frozen=True)
-class Range:
-    """wire: as it stands on its box, "" where it is kept or nobody has said it. least, most: readings [m], as
-    read and with the zero taken off, beyond which something else must be asked, by place; mean_least,
-    mean_most: of the mean."""
-
-    wire: str
-    least: tuple[float, ...]
-    most: tuple[float, ...]
-    mean_least: float
-    mean_most: float
+CARRIED = "whitemetal.carried/4"
 
 
 @dataclass(frozen=True)
@@ -82,13 +61,15 @@ class Held:
 
 @dataclass(frozen=True)
 class Carried:
-    """why_not: a sentence where this check cannot be judged without the record, "" where it can. unit, scale
-    [m], digits: of readings and of what is shown. low, high: the limits [m]. against: why it is not proven
-    whatever the readings say. presumed: the open facts with their usual answers; no_wire: what is said while
-    the wire's diameter is open; alike: counts that must be the same, as kept. zeros: keys of the zeros of the
-    gauge that nobody has noted; zeros_kept: those that the record holds [m]. simple: the rule as a sentence
-    where simple acceptance counts, "" where every place keeps its distance; edge: how little [m] beyond a
-    limit is then at it. readings: of the record."""
+    """why_not: a sentence where this check cannot be judged without the record, "" where it can. unit,
+    scale [m], digits: of readings and of what is shown. gauge: readings must be taken with it, any where
+    None. low, high: the limits [m]. against: why it is not proven whatever the readings say. presumed: the
+    open facts with their usual answers. key: the fact on which the ranges rest; lacking: what is said while
+    it is open. finer: more decimals than those of a set make no difference; twice: a place may be read
+    twice. alike: counts that must be the same, as kept. zeros: keys of the zeros of the gauge that nobody
+    has noted; zeros_kept: those that the record holds [m]. simple: the rule as a sentence where simple
+    acceptance counts, "" where every place keeps its distance; edge: how little [m] beyond a limit is then
+    at it. readings: of the record."""
 
     check: str
     method: str
@@ -97,13 +78,16 @@ class Carried:
     scale: float = 1.0
     digits: int = 0
     places: tuple[str, ...] = ()
-    gauge: str = ""
+    gauge: str | None = ""
     low: float | None = None
     high: float | None = None
     ranges: tuple[Range, ...] = ()
     against: tuple[str, ...] = ()
     presumed: tuple[Presumed, ...] = ()
-    no_wire: str = ""
+    key: str = ""
+    lacking: str = ""
+    finer: bool = False
+    twice: bool = True
     alike: Mapping[str, str] = field(default_factory=dict)
     zeros: tuple[str, ...] = ()
     zeros_kept: tuple[float, ...] = ()
@@ -158,34 +142,56 @@ def carried(check: CheckState, card: Card, gauge: str = "", doubts: Sequence[Fin
     why = _why_not(check, card, method)
     if why:
         return Carried(check.check, check.method, why)
-    unit = find_unit(card.bearing.unit, "length")
-    assert unit is not None
-    low, high, middle = _limits(card)
-    finest = DECIMALS[unit.name][-1]
     counts = squeezes_of(check)
-    bare = Case(check, card, method, gauge, tuple(doubts), counts[-1])
-    if bare.result(bare.readings(middle, finest)).overall is None:
+    started = tuple(_started(Case(check, card, method, gauge, tuple(doubts), counts[-1])))
+    if not started:
         return Carried(check.check, check.method, say("carried.not_linear"))
-    open_ = presumed(bare, middle, finest)
-    case = bare.told(told_as_usual(bare, open_), 1)
-    calm = case.zeroed(-case.zero)
-    shares = _quiet(calm, middle)
-    made = tuple(_all_sets(case, counts, middle, shares))
+    open_ = presumed(started[0], _middle(started[0]), started[0].decimals[-1])
+    cases = tuple(one.told(told_as_usual(one, open_), 1) for one in started)
+    shares = [quiet_shares(one.zeroed(-one.zero), _middle(one)) for one in cases]
+    spans = tuple(
+        span for one, each in zip(cases, shares, strict=True) for span in ranges(one, _middle(one), each)
+    )
+    made = tuple(
+        weights for one, each in zip(cases, shares, strict=True) for weights in _all_sets(one, counts, each)
+    )
     if not made:
         return Carried(check.check, check.method, say("carried.not_linear"))
-    base, facts = case.readings(middle, finest), check.facts
-    needed = {f"needed.{WIRE}": ""} if WIRE not in facts else {}
-    against = [one.text for one in case.weighty(base) if one.code not in needed]
+    return _put_together(check, cases[0], open_, spans, made)
+
+
+def _put_together(
+    check: CheckState, case: Case, open_: tuple[Presumed, ...], spans: tuple[Range, ...],
+    made: tuple[Weights, ...],
+) -> Carried:  # fmt: skip
+    """check: as the record has it. case: the same with the usual answers."""
+    facts = check.facts
+    unit, kind = find_unit(case.card.bearing.unit, "length"), case.kind
+    assert unit is not None
+    base = case.readings(_middle(case), case.decimals[-1])
+    missed = {f"needed.{kind.key}"} if kind.key not in facts else set()
+    low, high = limits_of(case.card)
     return Carried(
         check.check, check.method, "", unit.name, unit.scale,
         max(0, round(-np.log10(clearance_step(unit.name) / unit.scale))),
-        tuple(place.label for place in check.places), gauge, low, high,
-        tuple(_ranges(calm, middle, shares, base, unit)), tuple(against), open_,
-        next((one.text for one in missing(method, facts, base) if one.code in needed), ""),
-        {key: facts[key].text.strip() if key in facts else "" for key in ALIKE},
-        still_open(facts, gauge), tuple(noted(facts, gauge).values()),
-        _simple(check, card), EDGE, made,
+        tuple(place.label for place in check.places), case.gauge if kind.gauge else None, low, high,
+        spans, tuple(one.text for one in case.weighty(base) if one.code not in missed), open_, kind.key,
+        next((one.text for one in missing(case.method, facts, base) if one.code in missed), ""),
+        kind.finer, kind.twice, {key: facts[key].text.strip() if key in facts else "" for key in kind.alike},
+        still_open(facts, case.gauge) if kind.gauge else (), tuple(noted(facts, case.gauge).values()),
+        _simple(check, case.card), EDGE, made,
     )  # fmt: skip
+
+
+def _started(bare: Case) -> Iterator[Case]:
+    """The check as it is; or with each answer on which weights of its own rest, where nobody has given it."""
+    told = bare.check.facts.get(bare.kind.key)
+    options = bare.kind.options if told is None or not told.text.strip() else ()
+    cases = [replace(bare.told({bare.kind.key: Fact(one)}, bare.squeezes), at=one) for one in options]
+    for case in cases or [bare]:
+        middle = _middle(case)
+        if middle > 0.0 and case.result(case.readings(middle, case.decimals[-1])).overall is not None:
+            yield case
 
 
 def carried_json(found: Carried) -> dict[str, Any]:
@@ -195,12 +201,20 @@ def carried_json(found: Carried) -> dict[str, Any]:
     return {"format": CARRIED, **plain(found)}
 
 
-def _limits(card: Card) -> tuple[float | None, float | None, float]:
-    """The limits and the middle between them [m]."""
+def limits_of(card: Card) -> tuple[float | None, float | None]:
+    """The limits of the clearance, diametral [m]."""
     limit = climb(card, OIL_CLEARANCE).chosen
     assert limit is not None
-    low, high = limit.diametral("minimum"), limit.diametral("maximum")
-    return low, high, 0.5 * (low + high) if low is not None and high is not None else (low or high or 0.0)
+    return limit.diametral("minimum"), limit.diametral("maximum")
+
+
+def _middle(case: Case) -> float:
+    """The middle between the limits [m], as far as it can be read; 0 where nothing between them can."""
+    low, high = limits_of(case.card)
+    least, most = case.kind.reach(case.check.facts)
+    from_, to = (low or high or 0.0), (high or low or 0.0)
+    from_, to = max(from_, least / min(case.factors)), min(to, most / max(case.factors))
+    return 0.5 * (from_ + to) if from_ <= to else 0.0
 
 
 def _simple(check: CheckState, card: Card) -> str:
@@ -210,7 +224,7 @@ def _simple(check: CheckState, card: Card) -> str:
 
 
 def _why_not(check: CheckState, card: Card, method: Method) -> str:
-    if method.key not in METHODS_CARRIED or card.bearing.unit not in DECIMALS:
+    if method.key not in KINDS or card.bearing.unit not in DECIMALS:
         return say("carried.other_method", method=method.title)
     if climb(card, OIL_CLEARANCE).chosen is None:
         return say("carried.no_limit")
@@ -221,66 +235,11 @@ def _why_not(check: CheckState, card: Card, method: Method) -> str:
     return ""
 
 
-def _all_sets(
-    case: Case, counts: Sequence[int], middle: float, shares: tuple[float, float]
-) -> Iterator[Weights]:
-    factors = [shape_factor(case.card.bearing, place.angle) for place in case.check.places]
-    reach = (shares[0] * middle * min(factors), shares[1] * middle * max(factors))
-    for decimals in DECIMALS[case.card.bearing.unit]:
+def _all_sets(case: Case, counts: Sequence[int], shares: tuple[float, float]) -> Iterator[Weights]:
+    middle = _middle(case)
+    reach = (shares[0] * middle * min(case.factors), shares[1] * middle * max(case.factors))
+    for decimals in case.decimals:
         usual = case.weighty(case.readings(middle, decimals))
         for way in zero_ways(case, decimals, usual, middle):
             for count in counts:
                 yield from sets(replace(way, squeezes=count), reach, decimals)
-
-
-def _ranges(
-    case: Case, middle: float, shares: tuple[float, float], base: Sequence[Reading], unit: Unit
-) -> Iterator[Range]:
-    """As it is; and where nobody has said the wire's diameter, for each that is sold and fits."""
-    least = tuple(shares[0] * one.value for one in base)
-    most = tuple(shares[1] * one.value for one in base)
-    means = tuple(_mean(case, share * middle) for share in shares)
-    yield Range("", least, most, *means)
-    for wire in METRIC_WIRES if unit.name == "mm" else INCH_WIRES:
-        thin, thick = WARN[0] * wire * (1 + 1e-9), WARN[1] * wire * (1 - 1e-9)
-        fits = all(thin <= one.value <= thick for one in base)
-        if WIRE not in case.check.facts and fits:
-            yield Range(
-                f"{wire / unit.scale:.6g}", tuple(max(one, thin) for one in least),
-                tuple(min(one, thick) for one in most), *means,
-            )  # fmt: skip
-
-
-def _mean(case: Case, clearance: float) -> float:
-    """The mean [m] that the engine makes of a plain bore of this clearance [m]."""
-    made = case.result(case.readings(clearance, DECIMALS[case.card.bearing.unit][-1])).overall
-    assert made is not None
-    return made.value
-
-
-def _quiet(case: Case, middle: float) -> tuple[float, float]:
-    """Shares of the middle of the limits between which no reading raises a doubt of its own."""
-    decimals = DECIMALS[case.card.bearing.unit][-1]
-    usual = {(one.code, one.place) for one in case.weighty(case.readings(middle, decimals))}
-
-    def quiet(share: float) -> bool:
-        found = case.weighty(case.readings(share * middle, decimals))
-        return {(one.code, one.place) for one in found} == usual
-
-    return _last(quiet, SMALLEST), _last(quiet, LARGEST)
-
-
-def _last(quiet: Callable[[float], bool], end: float) -> float:
-    """The share nearest to ``end`` up to which it stays quiet: out from 1 step by step, then halving."""
-    good = 1.0
-    for share in map(float, np.geomspace(1.0, end, 16)[1:]):
-        if not quiet(share):
-            bad = share
-            break
-        good = share
-    else:
-        return end
-    for _ in range(14):
-        half = 0.5 * (good + bad)
-        good, bad = (half, bad) if quiet(half) else (good, half)
-    return good

@@ -15,7 +15,7 @@ from whitemetal.gauging import Method
 from whitemetal.gauging.contract import Fact, Finding, Place, Reading, Result
 from whitemetal.gauging.gap_fit import BETWEEN, RUNGS, SCATTER_CHANCE, solve
 from whitemetal.gauging.gap_shape import design, shape_factor
-from whitemetal.gauging.wire.observe import observations
+from whitemetal.job.carried_kinds import KINDS, Kind
 from whitemetal.job.carried_zeros import moved, noted, share, shown_at_nothing
 from whitemetal.job.judge import common_dof, findings_of
 from whitemetal.job.state import CheckState
@@ -29,8 +29,9 @@ SPARE = 0.02
 """Added to a distance, in standard uncertainties, because correlations differ a little between rungs: ten
 times what they were seen to differ by. Our own."""
 
-DECIMALS: Mapping[str, tuple[int, ...]] = {"mm": (2, 3), "in": (4, 5), "thou": (0, 1, 2)}
-"""Decimals that gauges are read to, by unit. Common practice."""
+MARGIN = 2e-3
+"""Share of a gap that is kept from the ends of a rung and of a scale: readings are moved by half of it to see
+what they do. Our own."""
 
 WEIGHTY = ("hold", "question", "refused", "fault")
 
@@ -44,7 +45,8 @@ class Weights:
     readings r [m]; most: above it they scatter more than the budget explains, None where nothing is
     over-determined. squeezes: how many. zeros: how many zeros of the gauge are noted; drift: how far apart a
     device was told that they are, in steps of the last decimal, None where it was not told of two. zero: how
-    much of their mean is taken off each reading before anything else."""
+    much of their mean is taken off each reading before anything else. at: the answer on which the weights
+    rest, "" where any has the same."""
 
     decimals: int
     below: float
@@ -63,6 +65,7 @@ class Weights:
     zeros: int = 0
     drift: int | None = None
     zero: tuple[float, ...] = ()
+    at: str = ""
 
 
 @dataclass(frozen=True)
@@ -76,6 +79,22 @@ class Case:
     doubts: tuple[Finding, ...]
     squeezes: int = 1
     drift: int | None = None
+    at: str = ""
+
+    @property
+    def kind(self) -> Kind:
+        """How its method is carried."""
+        return KINDS[self.method.key]
+
+    @property
+    def factors(self) -> list[float]:
+        """Gap at each place over the clearance."""
+        return [shape_factor(self.card.bearing, place.angle) for place in self.check.places]
+
+    @property
+    def decimals(self) -> tuple[int, ...]:
+        """Decimals of readings that have weights of their own."""
+        return self.kind.decimals(self.card, self.check.facts)
 
     def told(self, facts: Mapping[str, Fact], squeezes: int = 1) -> Case:
         """The same where these facts are known besides."""
@@ -125,13 +144,25 @@ def sets(case: Case, reach: tuple[float, float], decimals: int) -> Iterator[Weig
     distances: tuple[float, float, float] | None = None
     for rung, gap in enumerate(RUNGS):
         below = BETWEEN[rung] if rung < len(BETWEEN) else float("inf")
-        if below < reach[0] or (rung and BETWEEN[rung - 1] > reach[1]):
+        above = BETWEEN[rung - 1] if rung else 0.0
+        inside = _inside(case, gap, above, below)
+        if below < reach[0] or above > reach[1] or inside is None:
             continue
-        made = _linear(case, gap, decimals)
+        made = _linear(case, inside, decimals)
         if made is None:
             return
         distances = distances or _distances(made.covariance, made.dof)
         yield _set(case, made, decimals, below, distances)
+
+
+def _inside(case: Case, gap: float, above: float, below: float) -> float | None:
+    """The gap [m] nearest to a rung's that the method can read at every place, with room to move it a little
+    and stay on the rung; None where there is none."""
+    middle = float(np.median(case.factors))
+    least, most = case.kind.reach(case.check.facts)
+    from_ = max(above, least * middle / min(case.factors)) * (1 + MARGIN)
+    to = min(below, most * middle / max(case.factors)) * (1 - MARGIN)
+    return min(max(gap, from_), to) if from_ <= to else None
 
 
 @dataclass(frozen=True)
@@ -153,7 +184,7 @@ class _Linear:
 def _linear(case: Case, gap: float, decimals: int) -> _Linear | None:
     """The weights at a rung, from the engine's own fit of made-up readings. None where a last question with
     all of them moved, and the zero too, shows that it is not so there."""
-    factors = [shape_factor(case.card.bearing, place.angle) for place in case.check.places]
+    factors = case.factors
     start = case.readings(gap / float(np.median(factors)), decimals)
     n, step = len(start), 1e-3 * gap
     rows, _, result = _asked(case, start, np.zeros(n))
@@ -205,9 +236,7 @@ class _Fit:
 
 
 def _fit(case: Case, readings: Sequence[Reading]) -> _Fit:
-    observed = observations(
-        case.card, {place.label: place for place in case.check.places}, case.check.facts, readings
-    )
+    observed = case.kind.observe(case.card, case.check.places, case.check.facts, readings)
     fit = solve(case.card, observed)
     names = tuple(fit.unknown)
     axial = np.array([one.place.axial for one in observed])
@@ -252,5 +281,5 @@ def _set(
         show(expanded, unit, "length", step=clearance_step(unit)), *distances,
         tuple(map(tuple, a.tolist())), tuple(b.tolist()), c,
         float(chdtri(made.chi_dof, SCATTER_CHANCE)) if made.chi_dof else None, case.squeezes,
-        len(noted(case.check.facts, case.gauge)), case.drift, tuple(made.zero.tolist()),
+        len(noted(case.check.facts, case.gauge)), case.drift, tuple(made.zero.tolist()), case.at,
     )  # fmt: skip

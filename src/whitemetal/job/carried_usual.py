@@ -13,16 +13,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from whitemetal.card import Card
 from whitemetal.gauging.contract import Fact, Finding, Reading
 from whitemetal.gauging.needed import missing
 from whitemetal.job.carried_sets import Case
-from whitemetal.job.carried_zeros import ZEROS, fact, noted, stem_of, still_open
+from whitemetal.job.carried_zeros import ZEROS, fact, noted, still_open
 from whitemetal.job.typed import read_fact
 from whitemetal.units import find_unit
-
-ALIKE = ("wires_in", "wires_out")
-"""Counts that must be the same number, whichever."""
 
 MOST_STEPS = 9
 """Two zeros of a gauge further apart than this many steps of its scale are for the record. Our own: the
@@ -40,23 +36,6 @@ class Presumed:
     squeeze: int = 1
 
 
-def answers(card: Card, gauge: str, squeezes: int) -> Iterator[tuple[str, tuple[str, ...], int]]:
-    """Key, usual answers and squeeze of each fact of a wire check. Common practice."""
-    torque = card.fasteners.torque
-    yield "journal_down", ("yes",), 1
-    yield "oil_wiped", ("yes",), 1
-    yield "shaft_turned", ("no",), 1
-    yield "wire_material", ("pure soft lead",), 1
-    yield "final_joint", (card.joint.filling,), 1
-    for squeeze in range(1, squeezes + 1):
-        at = "" if squeeze == 1 else f"@{squeeze}"
-        yield f"joint{at}", (card.joint.filling,), squeeze
-        yield f"tightened{at}", ("final value",), squeeze
-        if torque is not None:
-            yield f"torque{at}", (f"{torque:.12g} N m",), squeeze
-    yield f"{stem_of(gauge)}anvil", ("ball", "flat, strip flattened"), 1
-
-
 def fact_of(case: Case, key: str, text: str) -> Fact | None:
     """A fact as the record would read it, None where it could not."""
     read = read_fact(case.method, key, text)
@@ -70,7 +49,7 @@ def presumed(case: Case, middle: float, decimals: int) -> tuple[Presumed, ...]:
         one.code.removeprefix("needed."): one.text for one in missing(case.method, case.check.facts, readings)
     }
     found = []
-    for key, texts, squeeze in answers(case.card, case.gauge, case.squeezes):
+    for key, texts, squeeze in case.kind.answers(case.card, case.gauge, case.squeezes):
         if key in case.check.facts and case.check.facts[key].text.strip():
             continue
         usual = tuple(text for text in texts if _changes_nothing(case, key, text, readings))
@@ -112,6 +91,8 @@ def zero_ways(case: Case, decimals: int, usual: Sequence[Finding], middle: float
     open_ = still_open(case.check.facts, case.gauge)
     known = list(noted(case.check.facts, case.gauge).values())
     yield case
+    if not case.kind.gauge:
+        return
     unit = find_unit(case.card.bearing.unit, "length")
     assert unit is not None
     for count in range(1, len(open_) + 1):

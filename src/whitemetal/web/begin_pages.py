@@ -16,10 +16,11 @@ from starlette.responses import JSONResponse, Response
 
 from whitemetal.desk import Desk, JobView
 from whitemetal.errors import UnknownBook
-from whitemetal.gauging import METHODS
+from whitemetal.gauging import METHODS, Method
 from whitemetal.gauging.tightening import TIGHTENING
 from whitemetal.job.births import with_births
-from whitemetal.job.carried import carried_json
+from whitemetal.job.carried import CARRIED, carried_json
+from whitemetal.job.carried_kinds import KINDS
 from whitemetal.job.state import CheckState
 from whitemetal.people.roles import in_words
 from whitemetal.version import VERSION
@@ -39,8 +40,9 @@ MOST_GAUGES = 8
 """Gauges for each of which a device takes a page along. Our own."""
 
 
-SOFT_WIRE = METHODS["wire"]
-"""The method that is judged where there is no record, so its second squeeze is taken along too."""
+def asks_gauge(method: Method) -> bool:
+    """Whether a method asks for facts of the gauge that it is read with."""
+    return any(one.scope == "instrument" for one in method.fields)
 
 
 def unbegun(desk: Desk, job: str, method: str) -> JobView:
@@ -87,15 +89,18 @@ def to_begin(request: Request, desk: Desk, view: JobView) -> dict[str, Any]:
     name and form word they carry and for whom they are greyed."""
     gauges = list(desk.instruments())[:MOST_GAUGES]
     at, pages = f"/jobs/{segment(view.state.book)}/begin", []
+    only = gauges if len(gauges) == 1 else []
     for method in METHODS.values():
-        own = f"{at}/{segment(method.key)}"
+        own, asks = f"{at}/{segment(method.key)}", asks_gauge(method)
         pages += [own, *(nut_addresses(view.card, own) if method is TIGHTENING else ())]
-        if any(one.scope == "instrument" for one in method.fields):
-            again = (1, 2) if method is SOFT_WIRE else (1,)
-            pages += [f"{own}?squeeze={n}&gauge={segment(name)}" for n in again for name in gauges]
-    pages += [f"/api/1{at}/wire/carried?gauge={segment(name)}" for name in ("", *gauges)]
+        again = (1, 2) if asks and method.key in KINDS else (1,) if asks else ()
+        pages += [f"{own}?squeeze={n}&gauge={segment(name)}" for n in again for name in gauges]
+        if method.key in KINDS:
+            names = ["", *(gauges if asks else only)]
+            pages += [] if asks else [f"{own}?squeeze=2&gauge={segment(name)}" for name in names]
+            pages += [f"/api/1{own}/carried?gauge={segment(name)}" for name in names]
     account = account_of(request)
     whose = (FORM_WORD.get(), name_of(request), account and in_words(account.roles))
     births = desk.bearing(view.state.bearing).births
-    made_from = (VERSION, view.card.digest, desk.instruments(), births, whose)
+    made_from = (VERSION, CARRIED, view.card.digest, desk.instruments(), births, whose)
     return {"key": hashlib.sha256(repr(made_from).encode()).hexdigest()[:16], "pages": pages}

@@ -20,7 +20,7 @@ from whitemetal.job import as_found
 from whitemetal.job.agreement import doubts_of
 from whitemetal.job.carried import Carried, carried, carried_json, squeezes_of, with_gauge, with_readings
 from whitemetal.job.state import CheckState
-from whitemetal.web.begin_pages import MOST_GAUGES, NOT_BEGUN, to_begin
+from whitemetal.web.begin_pages import MOST_GAUGES, NOT_BEGUN, asks_gauge, to_begin
 from whitemetal.web.bench_pages import base_of, desk_of
 from whitemetal.web.nut_pages import nut_addresses
 from whitemetal.web.render import HERE, page, segment
@@ -43,6 +43,7 @@ class Along:
         if found is None:
             raise UnknownBook(check)
         found = with_gauge(found, gauge, told)
+        gauge = gauge if asks_gauge(method_named(found.method)) else ""
         doubts = (
             *doubts_of(view.state, view.card).get(check, ()),
             *as_found.findings(view.state, check),
@@ -96,7 +97,7 @@ def _by_gauge(desk: Desk, view: JobView, check: str) -> list[str]:
     """The bench with each gauge in hand, and with each squeeze that was read and the next: whoever closed the
     cap again reads it again."""
     found, method = view.state.checks[check], method_named(view.state.checks[check].method)
-    asks = any(one.scope == "instrument" for one in method.fields)
+    asks = asks_gauge(method)
     squeezes = _squeezes(found) if method.repeats and found.places else [1]
     if len(squeezes) == 1 and (found.readings or not asks):
         return []

@@ -2,7 +2,7 @@
 // There is no engine here. What this short sum cannot tell it leaves to the record.
 "use strict";
 (() => {
-  const FORMAT = "whitemetal.carried/3";
+  const FORMAT = "whitemetal.carried/4";
   // A reading as it was typed: plain digits in the unit of the bearing, or null when the record must read it.
   function parse(text, unit) {
     const found = /^\s*(\d+)(?:[.,](\d+))?\s*(\S*)\s*$/.exec(text);
@@ -27,18 +27,18 @@
   // What was typed here and the record does not know yet: it must be one of the answers that the weights rest on.
   function told(along, facts) {
     const known = new Set(), zeros = [], alike = { ...along.alike };
-    let wire = "", other = "";
+    let at = "", other = "";
     for (const [key, text] of Object.entries(facts)) {
-      const open = along.presumed.find((one) => one.key === key), range = key === "wire_diameter" && along.ranges.find((one) => one.wire && (same(text, one.wire) || same(text, `${one.wire} ${along.unit}`)));
+      const open = along.presumed.find((one) => one.key === key), range = key === along.key && along.ranges.find((one) => one.at && (same(text, one.at) || same(text, `${one.at} ${along.unit}`)));
       if (open && open.texts.some((answer) => same(text, answer))) known.add(key);
-      else if (range) wire = range.wire;
+      else if (range) at = range.at;
       else if (along.zeros.includes(key) && zero(along, text) !== null) zeros.push(zero(along, text));
       else if (key in alike && /^\d+$/.test(text.trim())) alike[key] = text.trim();
       else other = key;
     }
     const counts = Object.values(alike).filter((text) => text);
     if (counts.some((text) => text !== counts[0])) other = "alike";
-    return { known, zeros, wire, other };
+    return { known, zeros, at, other };
   }
   // What the gauge showed at nothing [m]; null when the record must read it.
   function zero(along, text) {
@@ -89,17 +89,18 @@
   function reckon(along, readings, facts = {}) {
     if (along.why_not) return { asks: along.why_not };
     const said = told(along, facts);
-    if (said.other || readings.some((one) => one.gauge !== along.gauge)) return { asks: "other" };
+    if (said.other || (along.gauge !== null && readings.some((one) => one.gauge !== along.gauge))) return { asks: "other" };
     const typed = readings.map((one) => ({ ...one, parsed: parse(one.text, along.unit) }));
-    if (typed.some((one) => one.parsed === null) || new Set(typed.map((one) => one.parsed.decimals)).size > 1) return { asks: "other" };
+    if (typed.some((one) => one.parsed === null) || (!along.finer && new Set(typed.map((one) => one.parsed.decimals)).size > 1)) return { asks: "other" };
     const { squeezes, order } = grouped(along, typed.map((one) => ({ ...one, read: one.parsed.value * along.scale })));
     const empty = order.filter((one) => !one.length).length;
     if (empty) return { asks: "empty", empty };
-    const decimals = typed[0].parsed.decimals;
-    if (scattered(order, 10 ** -decimals * along.scale)) return { asks: "scatter" };
-    const range = along.ranges.find((one) => one.wire === said.wire), n = along.places.length;
+    const decimals = Math.min(...typed.map((one) => one.parsed.decimals)), range = along.ranges.find((one) => one.at === said.at), n = along.places.length;
+    if (!range) return { asks: along.lacking || "other" };
+    if (!along.twice && order.some((one) => one.length > 1)) return { asks: "other" };
+    if (along.twice && scattered(order, 10 ** -decimals * along.scale)) return { asks: "scatter" };
     const middle = median(order.flat()), zeros = [...along.zeros_kept, ...said.zeros], shift = zeros.length ? mean(zeros) : 0;
-    const set = along.sets.find((one) => one.decimals === decimals && one.squeezes === squeezes && middle < one.below && forZeros(one, along, said.zeros));
+    const set = along.sets.find((one) => (along.finer ? one.decimals <= decimals : one.decimals === decimals) && (!one.at || one.at === said.at) && one.squeezes === squeezes && middle < one.below && forZeros(one, along, said.zeros));
     if (!set) return { asks: squeezes > 1 && !along.sets.some((one) => one.squeezes === squeezes) ? "squeezes" : "other" };
     const taken = order.map((one, i) => one.map((value) => value - set.zero[i] * shift)), r = taken.map(mean);
     const odd = (all) => all.some((one, i) => one.some((value) => value < range.least[i % n] || value > range.most[i % n]));
@@ -108,7 +109,7 @@
     const chi = times(set.chi_a.map((row) => times(row, r)), r) + times(set.chi_b, r) + set.chi_c;
     if (rows[0] < range.mean_least || rows[0] > range.mean_most || (set.most !== null && chi > set.most)) return { asks: "other" };
     const lacking = along.presumed.filter((one) => one.lacking && one.squeeze <= squeezes && !said.known.has(one.key)).map((one) => one.lacking);
-    const against = [...along.against, ...lacking, ...(along.no_wire && !said.wire ? [along.no_wire] : [])];
+    const against = [...along.against, ...lacking, ...(along.lacking && !said.at ? [along.lacking] : [])];
     const word = against.length ? "not proven" : along.simple ? accepted(along, rows.slice(1)) : proven(along, set, rows.slice(1));
     if (!word) return { asks: "other" };
     return { asks: "", word, against, diametral: shown(rows[0], along), radial: shown(rows[0] / 2, along), u: set.shown_u, places: rows.slice(1).map((value) => shown(value, along)) };
