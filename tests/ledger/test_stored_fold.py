@@ -106,6 +106,37 @@ def test_the_stored_account_is_used(path: Path, desk: Desk, monkeypatch: pytest.
     assert seen[0] > 200
 
 
+def test_jobs_in_use_are_not_folded_anew_until_too_much_is_in_memory(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Forty jobs, as of two hundred phones at five a job, by turns; then with room for the entries of ten."""
+    card = desk.keep_card(CARD, ANN).bearing
+    jobs = [desk.open_job(card, f"J-{number}", "opening", ANN) for number in range(40)]
+    taken_up: list[str] = []
+
+    states = {job: desk.job(job).state for job in jobs}
+    with monkeypatch.context() as changed:
+        changed.setattr(stored_fold, "_taken_up", watching(taken_up))
+        assert {job: desk.job(job).state for job in jobs} == states
+        assert taken_up == []
+        changed.setattr(stored_fold, "OPEN_ENTRIES", 10 * 2)
+        desk._pictures.forget()
+        for job in (*jobs, *jobs[-10:]):
+            assert desk.job(job).state == states[job]
+        assert taken_up == jobs
+
+
+def watching(taken_up: list[str]) -> Callable[[Connection, str], Any]:
+    """`stored_fold._taken_up`, noting whose account it takes up."""
+    real = stored_fold._taken_up
+
+    def watched(connection: Connection, book: str) -> Any:
+        taken_up.append(book)
+        return real(connection, book)
+
+    return watched
+
+
 @pytest.mark.parametrize(
     "harm",
     [

@@ -21,8 +21,11 @@ from whitemetal.ledger.tables import ENTRY, STORED_FOLD
 LEAST = 64
 """An account is written down anew once this many entries came in since, and a quarter of all. Our own."""
 
-OPEN_JOBS = 32
-"""Jobs whose picture stays in memory. Our own."""
+OPEN_JOBS = 256
+"""Jobs whose picture stays in memory: more than a plant has people at work. Our own."""
+
+OPEN_ENTRIES = 100_000
+"""Entries of all these together, 1.5 kB each in memory; above it the job not used longest goes. Our own."""
 
 
 class Pictures:
@@ -37,15 +40,23 @@ class Pictures:
     def of(self, connection: Connection, book: str) -> Picture:
         """The picture of a job as of this connection's transaction."""
         with self.lock:
-            receipt, stored, picture = self._held.get(book) or _taken_up(connection, book)
+            held = self._held.get(book)
+            receipt, stored, picture = held or _taken_up(connection, book)
             for one in arrived(connection, book, receipt):
                 picture.add(one.entry, one.stamp)
                 receipt = one.receipt
             self._held[book] = receipt, stored, picture
             self._held.move_to_end(book)
-            while len(self._held) > OPEN_JOBS:
-                self._held.popitem(last=False)
+            if held is None:
+                self._let_go()
             return picture
+
+    def _let_go(self) -> None:
+        """Forget what was not used longest, never what is asked for."""
+        entries = sum(len(picture.account.ids) for _, _, picture in self._held.values())
+        while len(self._held) > 1 and (len(self._held) > OPEN_JOBS or entries > OPEN_ENTRIES):
+            _, (_, _, picture) = self._held.popitem(last=False)
+            entries -= len(picture.account.ids)
 
     def keep(self, book: str) -> bool:
         """Write a job's account down when enough was added since; True when it was. Never fails."""
