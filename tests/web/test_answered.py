@@ -8,11 +8,15 @@ import re
 
 import pytest
 from fastapi import FastAPI
+from fastapi.routing import APIRoute
+from sqlalchemy import func, select
 
 from tests.web.client import TestClient
 from tests.web.plant import Job
 from tests.web.test_gate import PASSWORD, Signed, cheap, keeper, signed, word_of
 from whitemetal.desk import Desk, Writer
+from whitemetal.ledger.tables import ENTRY, KEPT_FILE
+from whitemetal.web.app import ROOMS
 
 __all__ = ["cheap", "keeper", "signed"]
 KEY = "A6EHv/POEL4dcN0Y50vAmWfk1jCbpQ1fHdyGZBJVMbg="
@@ -75,6 +79,31 @@ def test_a_page_may_run_no_script_but_its_own_files(job: Job, client: TestClient
         assert style[0] == "'self'" and re.fullmatch(r"'nonce-[\w-]{22}'", style[1]) and len(style) == 2, at
         nonces.add(style[1])
     assert len(nonces) == 7, "another one with every answer"
+
+
+def test_nothing_is_kept_by_asking(desk: Desk, job: Job, client: TestClient) -> None:
+    """Every address that is read, with what is really there in its holes: no entry more, and no photograph."""
+    there = {"job": job.job, "check": job.check, "book": job.bearing, "method": "wire", "place": "DE top",
+             "digest": desk.bearing(job.bearing).card.digest}  # fmt: skip
+    asked = [
+        re.sub(r"\{(\w+)(?::\w+)?\}", lambda hole: there.get(hole.group(1), "x"), route.path)
+        for room in ROOMS
+        for route in room.router.routes
+        if isinstance(route, APIRoute) and "GET" in (route.methods or ())
+    ]
+
+    def kept() -> list[int]:
+        with desk._ledger.reading() as connection:
+            return [
+                connection.execute(select(func.count()).select_from(one)).scalar_one()
+                for one in (ENTRY, KEPT_FILE)
+            ]
+
+    before, answered = kept(), 0
+    for at in (one for one in asked if not one.endswith("/carried")):  # takes a second, and is a sum
+        answered += client.get(at, headers={"accept": "text/html, application/json"}).is_success
+    assert kept() == before
+    assert answered > 60
 
 
 def test_no_secret_is_logged(
