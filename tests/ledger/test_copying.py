@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import sqlite3
 import stat
 import threading
 import time
@@ -19,7 +20,7 @@ from tests.ledger.writing import ANN, BO, CARD, a_desk, a_job
 from tests.records import Raw, place_of
 from whitemetal.desk import Desk, Writer, copies, photographs
 from whitemetal.errors import CannotWrite, ChainBroken, InputError, LedgerError
-from whitemetal.ledger import postgres
+from whitemetal.ledger import Ledger, postgres
 from whitemetal.ledger.tables import METADATA
 from whitemetal.people import tables as people
 
@@ -107,6 +108,45 @@ def test_a_damaged_chain_is_not_copied(tmp_path: Path) -> None:
         with pytest.raises(ChainBroken, match=r"Entry \d+ of device phone .* was altered .*1 in all"):
             copy(place_of(tmp_path / "first"), str(target))
         assert sorted(path.name for path in tmp_path.iterdir() if ".file" in path.name) == []
+
+
+@pytest.mark.sqlite_only
+def test_a_page_that_holds_no_entry_is_looked_at_too(tmp_path: Path) -> None:
+    """A page of an index is wiped: every entry is there and whole, and yet the file is damaged."""
+    a_plant(tmp_path / "first")
+    copies.backup(str(tmp_path / "first"), str(tmp_path / "whole.file"))
+    with sqlite3.connect(tmp_path / "whole.file") as raw:
+        ((root,),) = raw.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'opening_by_day'")
+        ((size,),) = raw.execute("PRAGMA page_size")
+    raw.close()
+    data = bytearray((tmp_path / "whole.file").read_bytes())
+    data[(root - 1) * size : root * size] = bytes(size)
+    (tmp_path / "spoilt.file").write_bytes(data)
+    desk = Desk.open(str(tmp_path / "spoilt.file"), read_only=True)
+    (fault,) = desk.verify()
+    desk.close()
+    assert "The file itself is damaged" in fault.text
+    for copy in (copies.backup, copies.restore):
+        with pytest.raises(ChainBroken, match="The file itself is damaged"):
+            copy(str(tmp_path / "spoilt.file"), str(tmp_path / "to.file"))
+        assert [path.name for path in tmp_path.iterdir() if "to.file" in path.name] == []
+
+
+@pytest.mark.sqlite_only
+def test_what_did_not_become_whole_leaves_nothing_behind(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    a_plant(tmp_path / "first")
+
+    def full(*given: object, **named: object) -> None:
+        raise CannotWrite("The disk is full")
+
+    for name in ("open", "writing"):
+        with monkeypatch.context() as patch:
+            patch.setattr(Ledger, name, full)
+            with pytest.raises(CannotWrite):
+                copies.restore(str(tmp_path / "first"), str(tmp_path / "to.file"))
+        assert [path.name for path in tmp_path.iterdir() if "to.file" in path.name] == []
 
 
 def test_an_altered_photograph_is_not_copied(tmp_path: Path) -> None:

@@ -37,7 +37,7 @@ def verify(database: str, keys: str = "") -> int:
     desk = Desk.open(database)
     try:
         walked = desk.walk()
-        faults = [f"{fault.text} {told(desk, fault)}" for fault in walked.faults]
+        faults = [f"{fault.text} {told(desk, fault)}".strip() for fault in walked.faults]
     finally:
         desk.close()
     if faults:

@@ -33,16 +33,18 @@ def move(source: str, target: str, tell: Tell | None = None) -> Copied:
     _must_be_new(target, "TO")
     if "://" not in target:
         _made(Path(target).expanduser(), "TO")
-    there = Ledger.open(target)
     whole = False
     try:
-        copied = _into(source, there, hold=True, tell=tell)
+        there = Ledger.open(target)
+        try:
+            copied = _into(source, there, hold=True, tell=tell)
+        finally:
+            there.close()
         whole = True
         return copied
     finally:
-        there.close()
         if not whole and "://" not in target:
-            Path(target).expanduser().unlink(missing_ok=True)
+            _away(Path(target).expanduser())
 
 
 def backup(source: str, file: str, tell: Tell | None = None) -> Copied:
@@ -69,8 +71,7 @@ def backup(source: str, file: str, tell: Tell | None = None) -> Copied:
             Problem("FILE", file, say("copies.cannot", why=(bad.strerror or "").lower()))
         ) from bad
     finally:
-        for left in (partial, Path(f"{partial}-wal"), Path(f"{partial}-shm")):
-            left.unlink(missing_ok=True)
+        _away(partial)
     return copied
 
 
@@ -100,6 +101,12 @@ def _must_be_new(where: str, field: str) -> None:
         raise InputError(Problem(field, where, say("copies.new_file")))
     if "://" not in where and not path.parent.is_dir():
         raise InputError(Problem(field, where, say("copies.no_folder", folder=path.parent)))
+
+
+def _away(path: Path) -> None:
+    """Take away a file that did not become whole, with what SQLite keeps beside it."""
+    for left in (path, Path(f"{path}-wal"), Path(f"{path}-shm")):
+        left.unlink(missing_ok=True)
 
 
 def _made(path: Path, field: str) -> None:

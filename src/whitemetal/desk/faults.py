@@ -18,7 +18,7 @@ from whitemetal.words import say
 
 def told(desk: Desk, fault: Fault) -> str:
     """Where the fault is and, of an altered entry, its kind, by whom and when, as it stands now."""
-    where = _where(desk, fault.book)
+    where = _where(desk, fault.book) if fault.book else ""
     if not fault.entry:
         return where
     wanted = select(ENTRY.c.kind, ENTRY.c.content).where(ENTRY.c.id == fault.entry)

@@ -32,6 +32,7 @@ from whitemetal.ledger.files import Files, file_faults
 from whitemetal.ledger.lists import PLANT
 from whitemetal.ledger.signed_states import state_faults
 from whitemetal.ledger.tables import ENTRY
+from whitemetal.ledger.verify import page_faults
 from whitemetal.words import say
 
 Ask = Callable[[Account], None]
@@ -162,12 +163,14 @@ class Record:
 
     def walk(self, book: str | None = None) -> Walked:
         """Walk the chains of every book, or of one, the files they name and, where every chain is whole, the
-        states that were signed: how many entries were read, and the faults found."""
+        states that were signed; with no book said, the pages of a file too: how many entries were read, and the
+        faults found."""
         with self._ledger.reading() as connection:
             walked = walk(connection, book)
             if not walked.faults:
                 walked = replace(walked, faults=tuple(state_faults(connection, book)))
-            return replace(walked, faults=(*walked.faults, *file_faults(connection, book)))
+            pages = page_faults(connection) if book is None else ()
+            return replace(walked, faults=(*walked.faults, *file_faults(connection, book), *pages))
 
     def verify(self, book: str | None = None) -> tuple[Fault, ...]:
         """The first altered or missing entry of each device in each book; () when every chain is whole."""

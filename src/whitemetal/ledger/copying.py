@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, Table, func, insert, select
 
@@ -18,7 +18,7 @@ from whitemetal.ledger import postgres
 from whitemetal.ledger.files import file_digest
 from whitemetal.ledger.ledger import Ledger
 from whitemetal.ledger.tables import ENTRY, HEAD, KEPT_FILE, METADATA
-from whitemetal.ledger.verify import Walked, walk
+from whitemetal.ledger.verify import Walked, page_faults, walk
 from whitemetal.words import say
 
 MANY = 1000
@@ -56,6 +56,7 @@ def copy_record(
             postgres.may_pause(here)
         before = walk(here)
         _whole(before)
+        _whole(replace(before, faults=page_faults(here)))
         if not before.entries:
             raise LedgerError(say("ledger.copy_nothing"))
         with target.writing() as pen:

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any, Literal
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import Connection, Row, select, text
+from sqlalchemy.exc import DatabaseError
 
 from whitemetal.job.entry import GENESIS, Entry, digest_of, from_json
 from whitemetal.ledger.tables import ENTRY, HEAD
@@ -39,6 +40,21 @@ class Walked:
     chains: int
     entries: int
     faults: tuple[Fault, ...]
+
+
+def page_faults(connection: Connection) -> tuple[Fault, ...]:
+    """Whether the pages of a file hang together, as SQLite's own check sees it: also where no entry is, but
+    an account, a list or an index. A database's server looks after its own."""
+    if connection.dialect.name != "sqlite":
+        return ()
+    try:
+        said = connection.execute(text("PRAGMA quick_check(1)")).scalars().all()
+    except DatabaseError as bad:
+        said = [str(bad.orig)]
+    if said == ["ok"]:
+        return ()
+    why = " ".join(str(said[0]).split()) if said else ""
+    return (Fault("", "", 0, "", "altered", say("ledger.fault_pages", why=why)),)
 
 
 def walk(connection: Connection, book: str | None = None) -> Walked:

@@ -78,6 +78,7 @@ MESSAGES: dict[str, str] = {
     "altered": "Entry {seq} of device {device} in book {book} is not the entry that was written; it was not taken in.",
     "forked": "Entry {seq} of device {device} in book {book} contradicts the one that is here; it was not taken in.",
     "fault_missing": "Entry {seq} of device {device} is missing.",
+    "fault_pages": "The file itself is damaged, beside its entries or under them ({why}). Go back to the newest backup that verify finds whole.",
     "fault_altered": "Entry {seq} of device {device} ({entry}) was altered after it was written.",
     "fault_after": "Entry {seq} of device {device} had seen an entry ({digest}) that is not here.",
     "fault_head": "The list of last entries does not agree with the chain of device {device}.",
