@@ -12,12 +12,15 @@ import pytest
 from tests.desk.lives import Years, a_desk
 from tests.desk.test_openings import bearing, worn
 from tests.desk.test_outbox import Hearing, hearing
+from tests.desk.test_signing import GRANTED, both_sign, measured, seeing, with_gauge
+from tests.ledger.writing import ANN
 from tests.records import place_of
 from whitemetal.cli import run, tell
 from whitemetal.cli.options import parser
 from whitemetal.desk import Desk, outbox
 from whitemetal.desk.openings import openings, reckon_all
 from whitemetal.desk.outbox import news
+from whitemetal.desk.signing import concede
 from whitemetal.errors import LedgerError
 
 __all__ = ["hearing"]
@@ -98,6 +101,24 @@ def test_a_day_that_moves_is_forgotten_and_told_anew(
     monkeypatch.setattr(outbox, "due", lambda desk, day: (replace(found[0], day="2099-01-01"),))
     assert run(words, lambda options: 1) == 0
     assert [json.loads(body)["day"] for _, body in Hearing.heard] == [found[0].day, "2099-01-01"]
+
+
+def test_of_two_news_of_one_entry_the_first_is_not_told_again_for_the_second(
+    words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Signed under a concession: each signature is told, and that it leaves the bearing not fit. The program
+    that hears refuses every other one, and comes to an end all the same."""
+    desk = with_gauge(tmp_path / "record.sqlite3")
+    job, _ = measured(desk, "0.400")
+    concede(desk, job, GRANTED, seeing(desk, job, ANN))
+    both_sign(desk, job, "concession")
+    desk.close()
+    monkeypatch.setattr(Hearing, "refuses", {2, 4, 6, 8})
+    assert [run(words, lambda options: 1) for _ in range(5)] == [1, 1, 1, 1, 0]
+    told = [json.loads(body) for _, body in Hearing.heard]
+    assert [one["what"] for one in told] == ["not fit", "signed", "not fit", "signed", "not fit"]
+    assert len((tmp_path / "told").read_text().split()) == 1, "nothing besides is remembered for ever"
+    assert "answered 503" in capsys.readouterr().err
 
 
 def test_a_record_out_of_reach_for_a_while_does_not_end_it(

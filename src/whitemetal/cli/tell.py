@@ -45,11 +45,11 @@ class Hearer:
 
 @dataclass(frozen=True)
 class Place:
-    """How far it was told. after: the receipt of the last entry. due: ids of openings that are due and were
-    told."""
+    """How far it was told. after: the receipt of the last entry. besides: ids of what was told besides:
+    openings that are due, and the first news of an entry whose others were not taken."""
 
     after: int = 0
-    due: frozenset[str] = frozenset()
+    besides: frozenset[str] = frozenset()
 
 
 def add_tell_options(command: argparse.ArgumentParser) -> None:
@@ -114,9 +114,12 @@ def _tell_news(desk: Desk, hearer: Hearer, file: Path) -> int | None:
     place, count = _remembered(file), 0
     while True:
         found = news(desk, place.after)
-        for one in found.told:
+        for number, one in enumerate(found.told):
+            if one.id in place.besides:
+                continue
             if not _posted(hearer, one.id, vars(one)):
-                _remember(file, replace(place, after=one.receipt - 1))
+                same = {other.id for other in found.told[:number] if other.receipt == one.receipt}
+                _remember(file, Place(one.receipt - 1, place.besides | same))
                 return None
             count += 1
         if found.after > place.after:
@@ -134,15 +137,15 @@ def _tell_due(desk: Desk, hearer: Hearer, file: Path) -> int | None:
     reckon_all(desk)
     place = _remembered(file)
     standing = {one.id: one for one in due(desk, date.today().isoformat())}
-    told, count = place.due & standing.keys(), 0
+    told, count = place.besides & standing.keys(), 0
     for id, one in standing.items():
         if id not in told:
             if not _posted(hearer, id, {"what": "opening due", "id": id, **vars(one)}):
                 return None
             told, count = told | {id}, count + 1
-            _remember(file, replace(place, due=told))
-    if told != place.due:
-        _remember(file, replace(place, due=told))
+            _remember(file, replace(place, besides=told))
+    if told != place.besides:
+        _remember(file, replace(place, besides=told))
     return count
 
 
@@ -166,7 +169,9 @@ def _posted(hearer: Hearer, id: str, told: Mapping[str, Any]) -> bool:
     except HTTPError as bad:
         print(say("outbox.refused", to=hearer.to, status=bad.code), file=sys.stderr)
     except (OSError, HTTPException, ValueError) as bad:
-        print(say("outbox.unreachable", to=hearer.to, why=str(bad)[:100]), file=sys.stderr)
+        why = getattr(bad, "reason", bad)
+        why = getattr(why, "strerror", None) or why
+        print(say("outbox.unreachable", to=hearer.to, why=str(why).lower()[:100]), file=sys.stderr)
     return False
 
 
@@ -187,7 +192,9 @@ def _remember(place: Path, told: Place) -> None:
     """Written whole or not at all: the receipt, then what is due, one a line."""
     beside = place.with_name(place.name + ".new")
     try:
-        beside.write_text("".join(f"{one}\n" for one in (told.after, *sorted(told.due))), encoding="ascii")
+        beside.write_text(
+            "".join(f"{one}\n" for one in (told.after, *sorted(told.besides))), encoding="ascii"
+        )
         os.replace(beside, place)
     except OSError as bad:
         reason = (bad.strerror or "").lower()

@@ -163,8 +163,8 @@ class Record:
 
     def walk(self, book: str | None = None) -> Walked:
         """Walk the chains of every book, or of one, the files they name and, where every chain is whole, the
-        states that were signed; with no book said, the pages of a file too: how many entries were read, and the
-        faults found."""
+        states that were signed; with no book said, the pages of a file too: how many entries were read, and
+        the faults found."""
         with self._ledger.reading() as connection:
             walked = walk(connection, book)
             if not walked.faults:
