@@ -16,7 +16,7 @@ import pytest
 
 from tests.flow.conftest import OWNER, Served
 from tests.flow.hands import job_at, pdf_text, saved, tap, turned
-from tests.flow.slow import listening
+from tests.flow.slow import PATIENCE, listening
 from tests.web.plant import GAUGE
 from whitemetal.demo_mill.load import demo_text
 from whitemetal.desk import Desk
@@ -82,7 +82,7 @@ def press(page: Page, name: str | re.Pattern[str], within: str = "main") -> None
 
 
 def fetched(page: Page, link: str | re.Pattern[str]) -> Any:
-    with page.expect_download() as waiting:
+    with page.expect_download(timeout=5 * PATIENCE) as waiting:  # it is reckoned first, films and all
         page.locator("main").get_by_role("link", name=link).first.tap()
     return waiting.value
 
