@@ -1,5 +1,5 @@
-"""Work-order numbers: the plant's own, which no program makes. Two jobs of one bearing may carry the same one,
-meant or by mistake; nobody is kept from it, and whoever opens or reads one is told of the other."""
+"""Work-order numbers: the plant's own, which no program makes. Two jobs of one bearing may carry the same
+one, meant or by mistake; nobody is kept from it, and whoever opens or reads one is told of the other."""
 
 from __future__ import annotations
 

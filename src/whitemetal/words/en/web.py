@@ -169,7 +169,6 @@ MESSAGES: dict[str, str] = {
     "opposite": "end opposite the {end}",
     "hold_note": "Note, e.g. permit number",
     "permit_known": "As {by} noted it for this job; write another where another holds.",
-    "permit_known": "As {by} noted it for this job; write another where another holds.",
     "ask_text": "{place} already reads {old}. You typed {new}.",
     "ask_why": "Why is the old one struck out?",
     "why_misread": "misread",
