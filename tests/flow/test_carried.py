@@ -13,6 +13,7 @@ from tests.flow.conftest import OWNER, Served
 from tests.flow.hands import box, until
 from tests.flow.test_begun_apart import tell
 from tests.flow.test_unsaved import bench, type_at
+from tests.job import test_carried_lift as lift
 from tests.job import test_carried_strip as strip
 from tests.job.test_carried import Typed, along, card, judged, reckon, texts_of
 from tests.job.test_carried_more import TYPED, begun, fresh, twice
@@ -262,3 +263,23 @@ def test_a_gauging_strip_is_judged_on_a_phone_without_a_connection(served: Serve
     assert told_here.startswith(f"{shown} mm diametral") and told_here.endswith(
         f"± {expanded}: within limits."
     )
+
+
+def test_lifts_are_reckoned_as_by_the_sum(served: Served, laptop: Page) -> None:
+    """One lift, and two that repeat more or less well; travels from too little to too much."""
+    bench(served, laptop)
+    dice = random.Random(5)
+    once: list[Asked] = [(lift.lifts((0.24, 0.01)), {}), (lift.lifts((1.01, 0.8)), lift.TYPED)]
+    twice_: list[Asked] = []
+    for _ in range(40):
+        clearance, cap = dice.uniform(0.1, 0.4), dice.uniform(0.0, 0.05)
+        first, second = (clearance + cap, cap), (clearance + cap + dice.uniform(-0.015, 0.015), cap)
+        once.append((lift.lifts(first, decimals=dice.choice((2, 3))), lift.TYPED))
+        twice_.append((lift.lifts(first, second), {}))
+    words = []
+    for found, asked in ((lift.fresh(), once), (lift.again(1), twice_)):
+        for (typed, facts), mine in zip(asked, reckoned(laptop, found, asked), strict=True):
+            _as_the_sum(mine, reckon(found, typed, facts))
+            words.append(mine["word"] if not mine["asks"] else "asks")
+    assert {"asks", "not proven", "within limits", "outside limits"} == set(words)
+    assert words.count("asks") < 40

@@ -178,7 +178,7 @@ def _put_together(
         spans, tuple(one.text for one in case.weighty(base) if one.code not in missed), open_, kind.key,
         next((one.text for one in missing(case.method, facts, base) if one.code in missed), ""),
         kind.finer, kind.twice, {key: facts[key].text.strip() if key in facts else "" for key in kind.alike},
-        still_open(facts, case.gauge) if kind.gauge else (), tuple(noted(facts, case.gauge).values()),
+        still_open(facts, case.gauge) if kind.zeros else (), tuple(noted(facts, case.gauge).values()),
         _simple(check, case.card), EDGE, made,
     )  # fmt: skip
 
@@ -213,7 +213,8 @@ def _middle(case: Case) -> float:
     low, high = limits_of(case.card)
     least, most = case.kind.reach(case.check.facts)
     from_, to = (low or high or 0.0), (high or low or 0.0)
-    from_, to = max(from_, least / min(case.factors)), min(to, most / max(case.factors))
+    read = [factor for factor in case.factors if factor > 0.0]
+    from_, to = max(from_, least / min(read)), min(to, most / max(read))
     return 0.5 * (from_ + to) if from_ <= to else 0.0
 
 

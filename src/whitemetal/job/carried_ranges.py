@@ -15,6 +15,9 @@ from whitemetal.units import find_unit
 SMALLEST, LARGEST = 0.25, 4.0
 """Share of the middle of the limits between which sets are carried. Our own."""
 
+LEAST_TRAVEL = 1e-6
+"""A shaft that rose less [m] was not lifted; the record asks about it. Our own."""
+
 WIRE = "wire_diameter"
 
 
@@ -39,6 +42,9 @@ def ranges(case: Case, middle: float, shares: tuple[float, float]) -> Iterator[R
     base = calm.readings(middle, case.decimals[-1])
     least = tuple(shares[0] * one.value for one in base)
     most = tuple(shares[1] * one.value for one in base)
+    if case.kind.observe is None:  # only what is left of it all is asked about
+        least = tuple(LEAST_TRAVEL if factor > 0.0 else 0.0 for factor in case.factors)
+        most = (case.kind.reach(case.check.facts)[1],) * len(case.factors)
     means = tuple(_mean(calm, share * middle) for share in shares)
     yield Range(case.at, least, most, *means)
     if case.kind.key != WIRE or WIRE in case.check.facts:

@@ -91,7 +91,7 @@ def zero_ways(case: Case, decimals: int, usual: Sequence[Finding], middle: float
     open_ = still_open(case.check.facts, case.gauge)
     known = list(noted(case.check.facts, case.gauge).values())
     yield case
-    if not case.kind.gauge:
+    if not case.kind.zeros:
         return
     unit = find_unit(case.card.bearing.unit, "length")
     assert unit is not None
