@@ -70,7 +70,7 @@ def serve(options: argparse.Namespace) -> int:
 
     behind = proxies(options.proxy)
     check_names(options)
-    listening = listen(options.host, options.port, progress)
+    listening = listen(options.host, options.port, progress, tries=1 if behind else PORTS_TRIED + 1)
     before = signal.signal(signal.SIGTERM, _stop)
     try:
         if options.demo and not options.read_only and _nothing_in(options.database):
@@ -152,11 +152,14 @@ def _stop(number: int, frame: object) -> None:
     raise KeyboardInterrupt
 
 
-def listen(host: str, port: int, tell: Callable[[str], object]) -> socket.socket:
-    """A listening socket on the port or, where it is taken, on the next free one. Raises InputError."""
+def listen(
+    host: str, port: int, tell: Callable[[str], object], tries: int = PORTS_TRIED + 1
+) -> socket.socket:
+    """A listening socket on the port or, where it is taken, on the next free one. tries: how many are tried;
+    a proxy asks at one port only. Raises InputError."""
     if not 0 <= port <= 65535:
         raise InputError(Problem("--port", str(port), say("terminal.serve_port_range")))
-    last = min(port + PORTS_TRIED, 65535) if port else 0
+    last = min(port + tries - 1, 65535) if port else 0
     for tried in range(port, last + 1):
         try:
             return _bound(host, tried)
@@ -166,7 +169,8 @@ def listen(host: str, port: int, tell: Callable[[str], object]) -> socket.socket
                 field = "--port" if bad.errno == errno.EACCES else "--host"
                 typed = str(port) if bad.errno == errno.EACCES else host
                 raise InputError(Problem(field, typed, say("terminal.serve_host", reason=reason))) from None
-            tell(say("terminal.serve_port", port=tried, other=tried + 1))
+            if tried < last:
+                tell(say("terminal.serve_port", port=tried, other=tried + 1))
     raise InputError(Problem("--port", str(port), say("terminal.serve_no_port", port=port, last=last)))
 
 
@@ -201,10 +205,7 @@ def _certified(options: argparse.Namespace) -> Certified | None:
         return None
     from whitemetal.web.authority import prepared
 
-    everywhere = options.host in EVERYWHERE
-    names = options.name or ([] if everywhere else [options.host])
-    if not names:
-        raise InputError(Problem("--name", "", say("authority.names_needed")))
+    names = options.name or [options.host]
     made = prepared(Path(_beside(options.database)), names, datetime.now(UTC))
     return Certified(str(made.certificate), str(made.key), made.names, made.authority)
 
@@ -279,6 +280,8 @@ def check_names(options: argparse.Namespace) -> None:
         raise InputError(Problem(missing, "", say("authority.both")))
     if options.certificate:
         _check_pair(options.certificate, options.key)
+    elif options.https and options.host in EVERYWHERE and not options.name:
+        raise InputError(Problem("--name", "", say("authority.names_needed")))
 
 
 def _check_pair(certificate: str, key: str) -> None:

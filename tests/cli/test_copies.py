@@ -60,3 +60,9 @@ def test_the_variable_says_where_the_record_is(
     assert [vars(options)["database"] for options in served] == [str(record), "other.sqlite3"]
     monkeypatch.setenv("WHITEMETAL_DATABASE", str(record.with_name("missing")))
     assert "a record that exists" in command("verify").wrong[0]
+
+
+def test_keys_are_not_passed_over_for_a_record(command: Command, record: Path) -> None:
+    """Whoever gives a list of keys must not read that all is whole where no key was looked at."""
+    wrong = command("verify", record, "--keys", "nowhere").wrong
+    assert '--keys: "nowhere" was typed; expected a file exported from a record' in wrong[0]

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import socket
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
-from whitemetal.__main__ import check_names
+from whitemetal.__main__ import check_names, listen
 from whitemetal.cli.options import parser
 from whitemetal.errors import InputError
 from whitemetal.web.authority import prepared
@@ -42,3 +43,21 @@ def test_a_certificate_needs_the_key_that_belongs_to_it(tmp_path: Path) -> None:
     ):
         with pytest.raises(InputError, match=said):
             asked(*typed)
+
+
+def test_on_every_address_a_name_is_needed_for_https() -> None:
+    asked("--https", "--host", "0.0.0.0", "--name", "bench.local")
+    with pytest.raises(InputError, match="--name: nothing was typed; expected the name or address"):
+        asked("--https", "--host", "0.0.0.0")
+
+
+def test_behind_a_proxy_no_other_port_is_taken() -> None:
+    """The proxy asks at one port: a server that moves to the next one is not found, or found for another."""
+    said: list[str] = []
+    with socket.socket() as held:
+        held.bind(("127.0.0.1", 0))
+        held.listen()
+        port = held.getsockname()[1]
+        with pytest.raises(InputError, match=f'--port: "{port}" was typed; expected a port that is free'):
+            listen("127.0.0.1", port, said.append, tries=1)
+    assert said == []

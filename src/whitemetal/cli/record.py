@@ -30,6 +30,8 @@ def verify(database: str, keys: str = "") -> int:
 
     if "://" not in database and is_exported(database):
         return verify_file(database, keys)
+    if keys:
+        raise InputError(Problem("--keys", keys, say("exported.keys_of_file", record=shown(database))))
     if "://" not in database and not Path(database).is_file():
         raise FileInputError(database, Problem("RECORD", database, say("terminal.no_database")))
     if "://" not in database and not Path(database).stat().st_size:

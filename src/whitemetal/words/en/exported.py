@@ -16,6 +16,7 @@ MESSAGES: dict[str, str] = {
     "head_altered": "{name}, what the file says of itself, was altered after it was written.",
     "head_other": "{name} says another end of the job than the entries have: some are missing, or were added.",
     "picture": "{name} was altered after it was kept.",
+    "keys_of_file": "a file exported from a record: {record} is none, and a record holds the keys of its own accounts",
     "seal": "{at}, {by} ({kind}, key {key}): {said}",
     "seal_known": "{at}, {by} ({kind}, key {key}, known for {owner}): {said}",
     "no_end": "What was left out after the last entry of a device cannot be seen from a file alone, unless a signature covers it.",

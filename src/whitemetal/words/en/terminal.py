@@ -40,7 +40,7 @@ MESSAGES: dict[str, str] = {
     "help_files": "a folder to write the demo's cards and readings to",
     "help_then_serve": "then serve it",
     "help_host": "address to listen on; {host} is this machine only",
-    "help_port": "port to listen on; {port} unless said, the next free one if it is taken",
+    "help_port": "port to listen on; {port} unless said, the next free one if it is taken (with --proxy that one only)",
     "help_open": "open the page in the browser",
     "help_plain": "no colour, ASCII letters only",
     "help_schema": "card, readings or judgement; all three without it",
