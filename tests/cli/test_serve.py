@@ -6,6 +6,7 @@ import asyncio
 import signal
 import socket
 import subprocess
+import sys
 import urllib.error
 import urllib.parse
 import urllib.request
@@ -18,7 +19,7 @@ import pytest
 from tests.cli.conftest import Command
 from tests.cli.program import ALONE, alone, environment
 from tests.ledger.writing import a_desk, a_job
-from whitemetal.__main__ import PORTS_TRIED, listen
+from whitemetal.__main__ import PORTS_TRIED, SELDOM, listen
 from whitemetal.errors import InputError
 
 
@@ -193,3 +194,23 @@ def test_a_record_that_cannot_be_opened_is_said(tmp_path: Path) -> None:
     assert answer.returncode == 1
     assert "damaged or not a record" in answer.stderr
     assert "Traceback" not in answer.stderr
+
+
+LOOKED = """
+import gc, os, sys
+from whitemetal import __main__ as program
+program._ready = lambda *_: (print(gc.get_freeze_count(), gc.get_threshold()[2], flush=True), os._exit(0))
+sys.argv[1:] = ["serve", "--port", "0", "--database", sys.argv[1]]
+program.main()
+"""
+
+
+def test_what_is_loaded_is_not_looked_through_for_garbage_while_people_wait(tmp_path: Path) -> None:
+    """A hundred thousand things are loaded, more or less; looked through all at once they hold every answer up."""
+    said = subprocess.run(
+        [sys.executable, "-c", LOOKED, tmp_path / "a.sqlite3"], capture_output=True, env=environment(),
+        timeout=300, check=True, text=True,
+    )  # fmt: skip
+    left_alone, seldom = map(int, said.stdout.split())
+    assert left_alone > 50_000
+    assert seldom == SELDOM
