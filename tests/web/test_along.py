@@ -12,7 +12,7 @@ from whitemetal.card import Card
 from whitemetal.desk import Desk, Writer
 from whitemetal.gauging import METHODS
 from whitemetal.gauging.contract import Finding
-from whitemetal.job.carried import Carried, carried
+from whitemetal.job.carried import CARRIED, Carried, carried
 from whitemetal.job.state import CheckState
 from whitemetal.web import carried_pages
 from whitemetal.web.begin_pages import MOST_GAUGES, NO_PURPOSE, NOT_BEGUN
@@ -101,3 +101,13 @@ def test_the_key_changes_with_the_card_and_the_gauges_only(desk: Desk, job: Job,
     assert key() == first
     desk.keep_instrument("M-09", GAUGE, KEEPER)
     assert key() != first
+
+
+def test_weights_come_along_for_every_method_that_a_device_judges(job: Job, client: TestClient) -> None:
+    told = client.get(f"/api/1/jobs/{job.job}/along").json()["begin"]["pages"]
+    for method in ("wire", "strip", "lift"):
+        at = f"/api/1/jobs/{job.job}/begin/{method}/carried?gauge=M-07"
+        assert at in told
+        found = client.get(at).json()
+        assert (found["format"], found["why_not"], found["method"]) == (CARRIED, "", method)
+        assert found["sets"] and found["places"]
