@@ -74,7 +74,7 @@ def serve(options: argparse.Namespace) -> int:
 
     behind = proxies(options.proxy)
     check_names(options)
-    listening = listen(options.host, options.port, progress, tries=1 if behind else PORTS_TRIED + 1)
+    listening = listen(options.host, options.port, progress, only=bool(behind))
     before = signal.signal(signal.SIGTERM, _stop)
     try:
         if options.demo and not options.read_only and _nothing_in(options.database):
@@ -156,14 +156,12 @@ def _stop(number: int, frame: object) -> None:
     raise KeyboardInterrupt
 
 
-def listen(
-    host: str, port: int, tell: Callable[[str], object], tries: int = PORTS_TRIED + 1
-) -> socket.socket:
-    """A listening socket on the port or, where it is taken, on the next free one. tries: how many are tried;
-    a proxy asks at one port only. Raises InputError."""
+def listen(host: str, port: int, tell: Callable[[str], object], *, only: bool = False) -> socket.socket:
+    """A listening socket on the port or, where it is taken, on the next free one. only: on that one, for a
+    proxy asks nowhere else. Raises InputError."""
     if not 0 <= port <= 65535:
         raise InputError(Problem("--port", str(port), say("terminal.serve_port_range")))
-    last = min(port + tries - 1, 65535) if port else 0
+    last = port if only else min(port + PORTS_TRIED, 65535) if port else 0
     for tried in range(port, last + 1):
         try:
             return _bound(host, tried)

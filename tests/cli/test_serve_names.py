@@ -59,5 +59,5 @@ def test_behind_a_proxy_no_other_port_is_taken() -> None:
         held.listen()
         port = held.getsockname()[1]
         with pytest.raises(InputError, match=f'--port: "{port}" was typed; expected a port that is free'):
-            listen("127.0.0.1", port, said.append, tries=1)
+            listen("127.0.0.1", port, said.append, only=True)
     assert said == []
