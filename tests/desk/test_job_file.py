@@ -6,6 +6,7 @@ import hashlib
 import io
 import json
 import random
+import tracemalloc
 import zipfile
 from collections.abc import Callable, Iterator
 from datetime import timedelta
@@ -297,6 +298,19 @@ def test_a_bomb_is_not_unpacked() -> None:
     assert len(bomb) < 1_000_000
     with pytest.raises(InputError, match="at most 200 MB, packed and unpacked"):
         read_job_file(bomb)
+
+
+def test_no_more_of_a_bomb_is_read_than_is_accepted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 64 MB under one name no more than the bound of 1 MB comes into memory, a few times over."""
+    bomb = packed({"job.json": b"\0" * (64 * 1024 * 1024)})
+    monkeypatch.setattr("whitemetal.desk.job_file.MOST_BYTES", 1024 * 1024)
+    tracemalloc.start()
+    try:
+        with pytest.raises(InputError, match="packed and unpacked"):
+            read_job_file(bomb)
+        assert tracemalloc.get_traced_memory()[1] < 16 * 1024 * 1024
+    finally:
+        tracemalloc.stop()
 
 
 @pytest.mark.sqlite_only
