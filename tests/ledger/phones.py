@@ -64,10 +64,12 @@ def benches(where: str, phones: int) -> list[Bench]:
 
 
 async def enter(client: httpx.AsyncClient, bench: Bench, number: int, seen: Seen, times: int = 1) -> None:
-    """The next reading of a bench, sent so many times."""
+    """The next reading of a bench, sent so many times. No two phones read the same: what is remembered of one
+    check helps no other."""
     body = {
         "id": secrets.token_hex(13), "place": bench.places[number % len(bench.places)], "unit": "mm",
-        "text": f"0.2{number % 10}", "squeeze": 1 + number // len(bench.places), "instrument": "", "seen": "",
+        "text": f"0.2{number % 10}{secrets.randbelow(100):02d}", "instrument": "", "seen": "",
+        "squeeze": 1 + number // len(bench.places),
     }  # fmt: skip
     for _ in range(times):
         began = time.monotonic()
