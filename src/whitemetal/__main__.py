@@ -9,6 +9,7 @@ import os
 import signal
 import socket
 import sys
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from ipaddress import ip_network
@@ -98,10 +99,9 @@ def serve(options: argparse.Namespace) -> int:
             app = make_app(desk, options.name, demand=demand, provider=provider)
             server = _server(app, certified, behind, lambda: _ready(address, options.open, progress_done))
             _hand_out(options, certified, address, progress_done)
-            try:
+            with suppress(KeyboardInterrupt):
                 server.run(sockets=[listening])
-            except KeyboardInterrupt:
-                progress_done(say("terminal.stopped"))
+            progress_done(say("terminal.stopped"))
         finally:
             desk.close()
     finally:

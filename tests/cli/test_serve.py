@@ -24,10 +24,12 @@ from whitemetal.errors import InputError
 
 
 @contextmanager
-def serving(*arguments: str | Path) -> Iterator[tuple[subprocess.Popen[str], str, list[str]]]:
-    """The program serving; its address as it said it, and what it said before."""
+def serving(
+    *arguments: str | Path, by: tuple[str, ...] = ()
+) -> Iterator[tuple[subprocess.Popen[str], str, list[str]]]:
+    """The program serving; its address as it said it, and what it said before. by: what starts it."""
     running = subprocess.Popen(
-        [*ALONE, "serve", *map(str, arguments)], stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        [*by, *ALONE, "serve", *map(str, arguments)], stdout=subprocess.PIPE, stderr=subprocess.PIPE,
         env=environment(), text=True,
     )  # fmt: skip
     assert running.stderr is not None and running.stdout is not None
@@ -96,6 +98,17 @@ def test_it_answers_where_it_says_and_stops_when_told(tmp_path: Path, stop: sign
             assert running.stderr.read() == "Stopped.\n"
             assert running.stdout.read() == ""
     assert [each.name for each in tmp_path.iterdir()] == [record.name]
+
+
+def test_it_says_that_it_stopped_also_where_a_shell_has_it_ignore_interrupts(tmp_path: Path) -> None:
+    """A shell without job control has what it starts with ``&`` ignore SIGINT (POSIX, Shell Command Language,
+    2.11)."""
+    deaf = ("sh", "-c", 'trap "" INT; exec "$@"', "sh")
+    with serving("--database", tmp_path / "r.sqlite3", "--port", "0", by=deaf) as (running, _, _):
+        running.send_signal(signal.SIGINT)
+        assert running.wait(60) == 0
+        assert running.stderr is not None
+        assert running.stderr.read() == "Stopped.\n"
 
 
 def test_the_demo_is_made_once(tmp_path: Path) -> None:
