@@ -123,6 +123,7 @@ def test_a_joint_probability_is_reckoned_once_while_the_numbers_stay(monkeypatch
         asked.append(1)
         return real(*given)
 
+    chance._within_box.cache_clear()
     monkeypatch.setattr(chance, "_separated", spied)
     values, covariance = np.full(6, 0.2137e-3), np.diag(np.full(6, 25e-12)) + 1e-12
     limits = (0.1987e-3, 0.2287e-3)
